@@ -1,0 +1,194 @@
+"""Commands. Each imports what it needs when it runs, so that help and errors come at once."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import Any, NoReturn
+
+import click
+
+import inspect_core
+from inspect_core.rules_api.vocabulary import SEVERITIES
+
+EXIT_CODES = """\b
+Exit codes: 0 nothing open at or above the severity; 1 something falls short
+or is not measured; 2 the input can't be used; 3 a pack or a rule failed."""
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+@click.version_option(inspect_core.__version__, prog_name="inspect-core")
+def cli() -> None:
+    """Check a wood floor before an inspector does, and before it is covered."""
+
+
+@cli.command()
+@click.argument("site", type=click.Path(path_type=Path))
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json", "markdown"]), default="text", help="How to print it."
+)
+@click.option("--hold-point", help="Only this stage, for instance under-floor.")
+@click.option("--severity", type=click.Choice(SEVERITIES), help="Least severity that is listed and that counts.")
+@click.option("--all", "everything", is_flag=True, help="Also list what meets and what does not apply (text).")
+def check(site: Path, form: str, hold_point: str | None, severity: str | None, everything: bool) -> None:
+    """Check SITE, a *.site.yaml file: what holds, what falls short, what is not measured.
+
+    Corrections and graver findings keep a hold point; so does what is not
+    measured. Give --severity advisory to let advice count as well.
+    """
+    from inspect_core.engine import inspect, load_packs
+    from inspect_core.report import FORMATS, Selection
+    from inspect_core.report.text import render_text
+    from inspect_core.site import load_site
+
+    report = inspect(load_site(site), load_packs())
+    if hold_point is not None and hold_point not in report.rules.hold_points:
+        raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
+    selection = Selection(hold_point, severity)
+    if form == "text":
+        text = render_text(report, selection, everything=everything, colour=_colour())
+    else:
+        text = FORMATS[form](report, selection)
+    _print(text)
+    raise SystemExit(report.exit_code(selection.threshold, hold_point))
+
+
+check.epilog = EXIT_CODES
+
+
+@cli.command()
+@click.argument("site", type=click.Path(path_type=Path))
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print it.")
+@click.option("--hold-point", help="Only what this stage waits for.")
+@click.option("--most", type=click.IntRange(1), help="At most so many.")
+def measure(site: Path, form: str, hold_point: str | None, most: int | None) -> None:
+    """List what to measure next in SITE: first what settles most, with how and what tool."""
+    from inspect_core.engine import inspect, load_packs
+    from inspect_core.planning.measure import to_measure
+    from inspect_core.report.measure import measure_data, measure_text
+    from inspect_core.site import load_site
+
+    report = inspect(load_site(site), load_packs())
+    if hold_point is not None and hold_point not in report.rules.hold_points:
+        raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
+    wanted = [f for f in report.findings if hold_point in (None, f.rule.hold_point)]
+    found = to_measure(report, wanted)[:most]
+    _print(measure_text(report, found) if form == "text" else _json(measure_data(found)))
+    raise SystemExit(3 if report.failures else 0)
+
+
+@cli.command()
+@click.argument("rule", required=False)
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print it.")
+def explain(rule: str | None, form: str) -> None:
+    """Say what RULE checks, why, its limits and their owners, and how to measure. Without RULE: list all rules."""
+    from inspect_core.engine import load_packs, stack
+    from inspect_core.report.explain import rule_data, rule_list, rule_text
+
+    loaded = load_packs()
+    rules = stack(loaded.packs)
+    if rule is None:
+        listed = [rule_data(rules, one) for one in rules.rules]
+        _print(rule_list(rules) if form == "text" else _json(listed))
+    else:
+        found = rules.rule(rule)
+        if found is None:
+            raise click.UsageError(_no_such_rule(rule, [r.rule.id for r in rules.rules]))
+        _print(rule_text(rules, found) if form == "text" else _json(rule_data(rules, found)))
+    for failure in loaded.failures:
+        click.echo(f"pack failed: {failure.pack}: {failure.why}", err=True)
+    raise SystemExit(3 if loaded.failures else 0)
+
+
+@cli.command()
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--units", type=click.Choice(["in", "mm"]), default="in", help="Unit of bare numbers.")
+def start(file: Path | None, units: str) -> None:
+    """Write a commented starter site description to FILE, or print it."""
+    from inspect_core.site.starter import starter
+
+    text = starter(units)
+    if file is None:
+        _print(text)
+        return
+    try:
+        with file.open("x", encoding="utf-8") as out:
+            out.write(text)
+    except FileExistsError:
+        raise click.UsageError(f"{file} is there already; name another file") from None
+    except OSError as error:
+        raise click.UsageError(f"{file} can't be written: {error.strerror}") from None
+    click.echo(f"wrote {file}; fill it in, then: inspect-core check {file}")
+
+
+@cli.command()
+def schema() -> None:
+    """Print the JSON Schema of site descriptions, for editors and other programs."""
+    from inspect_core.site import schema_text
+
+    _print(schema_text())
+
+
+def _json(data: Any) -> str:
+    import json
+
+    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _print(text: str) -> None:
+    """Whole text or nothing, as UTF-8 whatever the terminal's locale says."""
+    sys.stdout.flush()
+    sys.stdout.buffer.write(text.encode("utf-8", "replace"))
+    sys.stdout.buffer.flush()
+
+
+def _colour() -> bool:
+    return sys.stdout.isatty() and "NO_COLOR" not in os.environ and os.environ.get("TERM") != "dumb"
+
+
+def _no_such_rule(name: str, known: list[str]) -> str:
+    import difflib
+
+    near = difflib.get_close_matches(name, known, 3)
+    hint = f"did you mean {' or '.join(near)}?" if near else "inspect-core explain lists all"
+    return f"no rule {name!r}; {hint}"
+
+
+def main(arguments: list[str] | None = None) -> NoReturn:
+    """Run the command and exit: 2 for unusable input, 3 for our own errors, 130 when interrupted."""
+    try:
+        cli.main(args=arguments, prog_name="inspect-core", standalone_mode=False)
+        code = 0
+    except SystemExit as stop:
+        code = stop.code if isinstance(stop.code, int) else 3
+    except click.exceptions.Exit as stop:
+        code = stop.exit_code
+    except click.ClickException as error:
+        error.show()
+        code = 2
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("interrupted", err=True)
+        code = 130
+    except BrokenPipeError:
+        # Whoever read the output has gone: say nothing more, but do not call it a success.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = 3
+    except Exception as error:
+        code = _explain_failure(error)
+    sys.exit(code)
+
+
+def _explain_failure(error: Exception) -> int:
+    from inspect_core.site.problems import InputError
+
+    if isinstance(error, InputError):
+        click.echo(str(error), err=True)
+        count = len(error.problems)
+        click.echo(f"{count} problem{'s' if count != 1 else ''}; nothing was checked", err=True)
+        return 2
+    import traceback
+
+    traceback.print_exception(error)
+    click.echo("inspect-core itself failed; nothing above is a result. Please report this.", err=True)
+    return 3

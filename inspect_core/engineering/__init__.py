@@ -1,0 +1,1 @@
+"""Pure engineering functions on numbers: they know no site and no rule."""

@@ -1,0 +1,77 @@
+"""The report as Markdown: hold points as headings, open items as check boxes. Names from the file stay plain text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from itertools import groupby
+
+from inspect_core.engine import Finding, Report
+from inspect_core.report.view import NOT_ADOPTED, Selection, cautions, message, shown
+from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED
+from inspect_core.site.problems import visible
+
+_SPECIAL = re.compile(r"([\\`*_{}\[\]<>()#+\-.!|~&:@$^=])")
+
+
+def render_markdown(report: Report, selection: Selection) -> str:
+    """The whole report."""
+    return "\n".join(_lines(report, selection)) + "\n"
+
+
+def plain(text: str) -> str:
+    """Text from a file with everything that Markdown or HTML would read as markup made harmless."""
+    return _SPECIAL.sub(r"\\\1", visible(text))
+
+
+def _lines(report: Report, selection: Selection) -> Iterator[str]:
+    findings = shown(report, selection)
+    yield f"# {plain(report.site.name)}"
+    yield ""
+    packs = ", ".join(f"{plain(pack.id)} {plain(pack.version)}" for pack in report.rules.packs) or "none"
+    yield f"File {plain(report.site.file)}. Rule packs: {packs}."
+    for failure in report.failures:
+        yield ""
+        yield f"**Pack failed:** {plain(failure.pack)}: {plain(failure.why)}"
+    yield ""
+    yield "| hold point | may be released | open |"
+    yield "|---|---|---|"
+    for name, state in report.hold_points(selection.threshold).items():
+        if selection.hold_point in (None, name):
+            yield f"| {plain(name)} | {'released' if state.released else 'held'} | {state.open} |"
+    for point, group in groupby(findings, key=lambda f: f.rule.hold_point):
+        yield ""
+        yield f"## {plain(point)}"
+        here = list(group)
+        yield from _section(report, "Falls short", [f for f in here if f.outcome == FALLS_SHORT])
+        yield from _section(report, "Not measured", [f for f in here if f.outcome == NOT_MEASURED])
+        done = [f for f in here if f.outcome not in (FALLS_SHORT, NOT_MEASURED)]
+        if done:
+            yield ""
+            yield "### Settled"
+            yield ""
+            yield "| subject | rule | outcome | |"
+            yield "|---|---|---|---|"
+            for f in done:
+                yield f"| {plain(f.subject)} | {f.rule.id} | {f.outcome} | {plain(message(report, f))} |"
+    yield ""
+    yield "A self-check, not an approval: local code, the official and licensed practice come first."
+
+
+def _section(report: Report, title: str, findings: list[Finding]) -> Iterator[str]:
+    if not findings:
+        return
+    yield ""
+    yield f"### {title}"
+    yield ""
+    for finding in findings:
+        line = report.site.locate(finding.path)[0]
+        yield f"- [ ] **{plain(finding.subject)}** ({finding.severity}, {finding.rule.id}, line {line})"
+        yield f"  {plain(message(report, finding))}"
+        if finding.remedy:
+            yield f"  - Remedy: {plain(finding.remedy)}"
+        yield from (f"  - Taken for granted: {plain(note)}" for note in finding.assumptions)
+        yield from (f"  - Caution: {plain(text)}" for _, text in cautions(report, finding))
+        reference = report.rules.references.get(finding.rule.reference)
+        if reference is not None:
+            yield f"  - Reference: {plain(reference.text)}{'' if reference.adopted else f' ({NOT_ADOPTED})'}"

@@ -1,0 +1,167 @@
+"""A report as plain data, every text written out: what each format lays out and none computes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import inspect_core
+from inspect_core.engine import Finding, Report
+from inspect_core.quantities import Quantity, Units, number_in, unit_for
+from inspect_core.rules_api import CORRECTION, FALLS_SHORT, NOT_MEASURED, OUTCOMES, SEVERITIES, Limit
+from inspect_core.rules_api.vocabulary import at_or_above
+
+NOT_ADOPTED = "model code placeholder: verify with your jurisdiction"
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """What a reader asked to see. ``severity`` is the least that counts; ``hold_point`` narrows to one stage."""
+
+    hold_point: str | None = None
+    severity: str | None = None
+
+    @property
+    def threshold(self) -> str:
+        """Least severity that keeps a hold point."""
+        return self.severity or CORRECTION
+
+    def shows(self, finding: Finding) -> bool:
+        """Whether a finding is listed."""
+        if self.hold_point is not None and finding.rule.hold_point != self.hold_point:
+            return False
+        return self.severity is None or at_or_above(finding.severity, self.severity)
+
+
+def shown(report: Report, selection: Selection) -> tuple[Finding, ...]:
+    """The findings to list, gravest first within each hold point, then in the order of the file."""
+    stages = report.rules.hold_points
+    outcomes = (FALLS_SHORT, NOT_MEASURED, "meets", "does-not-apply")
+    order = {severity: n for n, severity in enumerate(SEVERITIES)}
+
+    def key(finding: Finding) -> tuple[int, int, int, int, str, str]:
+        return (
+            stages.index(finding.rule.hold_point),
+            outcomes.index(finding.outcome),
+            order[finding.severity],
+            report.site.locate(finding.path)[0],
+            finding.rule.id,
+            finding.subject,
+        )
+
+    return tuple(sorted((f for f in report.findings if selection.shows(f)), key=key))
+
+
+def message(report: Report, finding: Finding) -> str:
+    """The finding's sentence, in the file's units."""
+    return finding.message(report.site.units, report.rules.tape_tolerance)
+
+
+def as_data(report: Report, selection: Selection) -> dict[str, Any]:
+    """The whole report under the keys of the JSON contract."""
+    findings = shown(report, selection)
+    counts: dict[str, int] = dict.fromkeys(OUTCOMES, 0)
+    for finding in findings:
+        counts[finding.outcome] += 1
+    states = report.hold_points(selection.threshold)
+    return {
+        "format": 1,
+        "tool": {"name": "inspect-core", "version": inspect_core.__version__},
+        "site": {"name": report.site.name, "file": report.site.file},
+        "packs": [{"id": pack.id, "version": pack.version} for pack in report.rules.packs],
+        "summary": {**counts, "varied": 0},
+        "hold_points": {
+            name: {"released": state.released, "open": state.open}
+            for name, state in states.items()
+            if selection.hold_point in (None, name)
+        },
+        "findings": [finding_data(report, finding) for finding in findings],
+        "failures": [{"pack": failure.pack, "message": failure.why} for failure in report.failures],
+    }
+
+
+def finding_data(report: Report, finding: Finding) -> dict[str, Any]:
+    """One finding under the keys of the contract."""
+    units = report.site.units
+    check = finding.check
+    line, column, path = report.site.locate(finding.path)
+    return {
+        "rule": finding.rule.id,
+        "subject": finding.subject,
+        "outcome": finding.outcome,
+        "severity": finding.severity,
+        "measured": _measured(check.measured, units),
+        "limit": _limit(check.sense, check.limit, check.upper, units),
+        "hold_point": finding.rule.hold_point,
+        "message": message(report, finding),
+        "remedy": finding.remedy,
+        "assumptions": list(finding.assumptions),
+        "measure": list(finding.asks),
+        "reference": _reference(report, finding),
+        "cautions": [text for _, text in cautions(report, finding)],
+        "location": {
+            "file": report.site.file,
+            "line": line,
+            "column": column,
+            "path": "".join(f"/{_escaped(step)}" for step in path),
+        },
+    }
+
+
+def _escaped(step: str | int) -> str:
+    return str(step).replace("~", "~0").replace("/", "~1")
+
+
+def _measured(measured: Quantity | str | None, units: Units) -> dict[str, Any] | None:
+    if measured is None:
+        return None
+    if isinstance(measured, str):
+        return {"value": measured, "unit": None}
+    return _number(measured, units)
+
+
+def _number(quantity: Quantity, units: Units) -> dict[str, Any]:
+    unit = unit_for(quantity.dimension, units)[0]
+    low, high = (number_in(v, quantity.dimension, units) for v in (quantity.low, quantity.high))
+    data: dict[str, Any] = {"value": low if low == high else None, "unit": unit}
+    if low != high:
+        data |= {"low": low, "high": high}
+    if quantity.estimate:
+        data["estimate"] = True
+    return data
+
+
+def _limit(sense: str, limit: Limit | None, upper: Limit | None, units: Units) -> dict[str, Any] | None:
+    if limit is None:
+        return None
+    data: dict[str, Any] = {"sense": sense, "value": None, "unit": None}
+    if limit.words:
+        data["value"] = list(limit.words)
+    elif sense == "between" and limit.value is not None and upper is not None and upper.value is not None:
+        data |= {**_number(limit.value, units), "value": None}
+        data |= {"low": _number(limit.value, units)["value"], "high": _number(upper.value, units)["value"]}
+    elif limit.value is not None:
+        data |= _number(limit.value, units)
+    data |= {"set_by": limit.set_by, "id": limit.id, "source": limit.source, "status": limit.status}
+    if limit.was:
+        data["was"] = [
+            {"set_by": owner, **({"value": list(words)} if value is None else _number(value, units))}
+            for owner, value, words in limit.was
+        ]
+    return data
+
+
+def _reference(report: Report, finding: Finding) -> dict[str, Any]:
+    reference = report.rules.references.get(finding.rule.reference)
+    if reference is None:
+        return {"key": finding.rule.reference, "text": "", "adopted": False}
+    return {"key": reference.key, "text": reference.text, "adopted": reference.adopted}
+
+
+def cautions(report: Report, finding: Finding) -> Sequence[tuple[str, str]]:
+    """Keys and texts of the cautions that stand beside a finding that asks for work."""
+    if finding.outcome not in (FALLS_SHORT, NOT_MEASURED):
+        return ()
+    known = report.rules.cautions
+    return [(key, known[key].text) for key in finding.rule.cautions if key in known]

@@ -1,0 +1,61 @@
+"""All that a pack author imports: rules, checks, limits, packs. Everything else of the engine is private."""
+
+import pluggy
+
+from inspect_core.rules_api.check import Check, Named, Subject, check, does_not_apply, fact, not_measured
+from inspect_core.rules_api.limits import Limit, LimitDef, Limits
+from inspect_core.rules_api.pack import API_VERSION, Caution, Pack, Reference, load_data
+from inspect_core.rules_api.rule import Rule, rule, rules_in
+from inspect_core.rules_api.subjects import named
+from inspect_core.rules_api.vocabulary import (
+    ADVISORY,
+    CORRECTION,
+    DOES_NOT_APPLY,
+    FALLS_SHORT,
+    HOLD_POINTS,
+    MEETS,
+    NOT_MEASURED,
+    OUTCOMES,
+    SEVERITIES,
+    STOP_WORK,
+    Outcome,
+    Severity,
+)
+
+hookimpl = pluggy.HookimplMarker("inspect_core")
+"""Marks a pack's ``inspect_pack`` function."""
+
+__all__ = [
+    "ADVISORY",
+    "API_VERSION",
+    "CORRECTION",
+    "DOES_NOT_APPLY",
+    "FALLS_SHORT",
+    "HOLD_POINTS",
+    "MEETS",
+    "NOT_MEASURED",
+    "OUTCOMES",
+    "SEVERITIES",
+    "STOP_WORK",
+    "Caution",
+    "Check",
+    "Limit",
+    "LimitDef",
+    "Limits",
+    "Named",
+    "Outcome",
+    "Pack",
+    "Reference",
+    "Rule",
+    "Severity",
+    "Subject",
+    "check",
+    "does_not_apply",
+    "fact",
+    "hookimpl",
+    "load_data",
+    "named",
+    "not_measured",
+    "rule",
+    "rules_in",
+]

@@ -1,0 +1,217 @@
+"""A rule pack: rules, limits, references and cautions that ship together; and reading their data files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from typing import Any
+
+from inspect_core.quantities import Dimension, Quantity, QuantityError, parse
+from inspect_core.rules_api.limits import PLAIN, LimitDef
+from inspect_core.rules_api.rule import Rule
+from inspect_core.rules_api.vocabulary import STATUSES
+from inspect_core.site.problems import InputError, Problem
+from inspect_core.site.reader import Document, Path, read_text
+
+API_VERSION = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """Text for a reference key. ``adopted`` only where a local pack has put in its own citation."""
+
+    key: str
+    text: str
+    adopted: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A warning that stands beside advice, and defers to local code and licensed practice."""
+
+    key: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """What one pack brings. ``api`` is the :data:`API_VERSION` that it was written for.
+
+    A limit, reference or caution whose id is already there takes its place when the pack stands later in the stack.
+    """
+
+    id: str
+    version: str
+    title: str
+    api: int
+    rules: tuple[Rule, ...] = ()
+    limits: Mapping[str, LimitDef] = field(default_factory=dict)
+    references: Mapping[str, Reference] = field(default_factory=dict)
+    cautions: Mapping[str, Caution] = field(default_factory=dict)
+    hold_points: tuple[str, ...] = ()
+    edition: str = ""
+    place: str = ""
+    stands_on: tuple[str, ...] = ()
+
+
+def load_data(package: str, pack_id: str) -> dict[str, Any]:
+    """Limits, references and cautions from the YAML files in a package's ``data`` folder, as keywords for :class:`Pack`.
+
+    Raises :class:`~inspect_core.site.InputError` with file, line and column of everything that is wrong.
+    """
+    folder = files(package).joinpath("data")
+    limits: dict[str, LimitDef] = {}
+    references: dict[str, Reference] = {}
+    cautions: dict[str, Caution] = {}
+    problems: list[Problem] = []
+    for file in sorted(_yaml_files(folder), key=lambda f: f.name):
+        document = read_text(file.read_bytes(), file.name)
+        reader = _DataReader(document, pack_id, problems)
+        for section, value in reader.mapping(document.data, ()).items():
+            if section == "limits":
+                reader.each(value, (section,), limits, reader.limit)
+            elif section == "references":
+                reader.each(value, (section,), references, reader.reference)
+            elif section == "cautions":
+                reader.each(value, (section,), cautions, reader.caution)
+            else:
+                reader.wrong((section,), f"unknown section {section}", "limits, references or cautions")
+    if problems:
+        raise InputError(problems)
+    return {"limits": limits, "references": references, "cautions": cautions}
+
+
+def _yaml_files(folder: Traversable) -> Iterable[Traversable]:
+    return (f for f in folder.iterdir() if f.name.endswith(".yaml"))
+
+
+_LIMIT_KEYS = frozenset(
+    [
+        "says",
+        "quantity",
+        "value",
+        "values",
+        "words",
+        "by",
+        "source",
+        "status",
+        "provisions",
+        "editions",
+        "changed_because",
+        "citation",
+    ]
+)
+
+
+class _DataReader:
+    """Turns one data file into records; what is wrong goes to ``problems``."""
+
+    def __init__(self, document: Document, pack_id: str, problems: list[Problem]) -> None:
+        self.document = document
+        self.pack_id = pack_id
+        self.problems = problems
+
+    def wrong(self, path: Path, message: str, expected: str, example: str = "") -> None:
+        mark = self.document.where(path)
+        self.problems.append(
+            Problem(
+                self.document.file,
+                mark.line,
+                mark.column,
+                path,
+                "pack-data",
+                message,
+                expected,
+                example,
+                self.document.line(mark.line),
+            )
+        )
+
+    def mapping(self, value: Any, path: Path) -> dict[str, Any]:
+        if isinstance(value, dict):
+            return value
+        self.wrong(path, "a mapping belongs here", "keys and values")
+        return {}
+
+    def each(self, value: Any, path: Path, into: dict[str, Any], made: Callable[[str, Any, Path], Any]) -> None:
+        for key, item in self.mapping(value, path).items():
+            if key in into:
+                self.wrong((*path, key), f"{key} stands in two files", "each id once")
+            record = made(key, item, (*path, key))
+            if record is not None:
+                into[key] = record
+
+    def reference(self, key: str, item: Any, path: Path) -> Reference | None:
+        text = self._text(item, path)
+        return Reference(key, text, adopted=False) if text else None
+
+    def caution(self, key: str, item: Any, path: Path) -> Caution | None:
+        text = self._text(item, path)
+        return Caution(key, text) if text else None
+
+    def _text(self, item: Any, path: Path) -> str:
+        if isinstance(item, str) and item.strip():
+            return " ".join(item.split())
+        self.wrong(path, "a text belongs here", "a sentence")
+        return ""
+
+    def limit(self, key: str, item: Any, path: Path) -> LimitDef | None:
+        data = self.mapping(item, path)
+        for name in data:
+            if name not in _LIMIT_KEYS:
+                self.wrong((*path, name), f"unknown key {name}", ", ".join(sorted(_LIMIT_KEYS)))
+        for name in ("says", "source"):
+            if not isinstance(data.get(name), str):
+                self.wrong(path, f"limit {key} has no {name}", f"{name}: a sentence")
+        if data.get("status") not in STATUSES:
+            self.wrong((*path, "status"), f"limit {key} has no known status", "; ".join(STATUSES))
+        given = [name for name in ("value", "values", "words") if name in data]
+        if len(given) != 1:
+            self.wrong(path, f"limit {key} needs one of value, values, words", "value: 1 1/2 in")
+            return None
+        dimension, values = self._values(key, data, given[0], path)
+        return LimitDef(
+            id=key,
+            says=str(data.get("says", "")),
+            dimension=dimension,
+            values=values,
+            source=str(data.get("source", "")),
+            status=str(data.get("status", "")),
+            by=str(data.get("by", "")),
+            provisions=tuple(data.get("provisions") or ()),
+            editions=str(data.get("editions", "")),
+            changed_because=str(data.get("changed_because", "")),
+            citation=str(data.get("citation", "")),
+            set_by=self.pack_id,
+        )
+
+    def _values(
+        self, key: str, data: Mapping[str, Any], given: str, path: Path
+    ) -> tuple[Dimension | None, dict[str, Quantity | tuple[str, ...]]]:
+        if given == "words":
+            return None, {PLAIN: tuple(str(word) for word in data["words"])}
+        word = data.get("quantity")
+        try:
+            dimension = Dimension(word)
+        except ValueError:
+            if given == "values" and word == "words":
+                return None, {k: tuple(v) for k, v in self.mapping(data["values"], (*path, given)).items()}
+            self.wrong((*path, "quantity"), f"limit {key} has no known quantity", ", ".join(d.value for d in Dimension))
+            return None, {}
+        raw = data[given]
+        entries = self.mapping(raw, (*path, given)) if given == "values" else {PLAIN: raw}
+        values: dict[str, Quantity | tuple[str, ...]] = {}
+        for name, text in entries.items():
+            here = (*path, given, name) if name != PLAIN else (*path, given)
+            try:
+                quantity = parse(text, dimension, "in")
+            except QuantityError as error:
+                self.wrong(here, str(error), error.expected, error.example)
+                continue
+            if quantity is None:
+                self.wrong(here, "a limit can't be unknown", f"a {dimension.value} with its unit")
+                continue
+            values[name] = quantity
+        return dimension, values

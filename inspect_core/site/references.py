@@ -1,0 +1,278 @@
+"""What a schema cannot see: names that nobody has, things listed twice, places outside the room, wrong sums."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from inspect_core.quantities import Quantity, render
+from inspect_core.site import geometry
+from inspect_core.site.area import Area, Site
+from inspect_core.site.build import Report
+from inspect_core.site.model import Condition, Cut, Hole, Joist, Notch, Pair, Part, Path, Sister
+
+OUTSIDE = 12.0  # in: how far outside the room's outline a place may be before it is taken for a slip of the tape
+ADD_UP = 0.25  # in: how far hole, wood above and wood below may miss the joist's depth
+
+
+def check_references(site: Site, report: Report) -> None:
+    """Tell ``report`` everything in the site that does not fit together."""
+    _unique(((a.id, a.path) for a in site.areas), "area", report)
+    _unique(((d.id, d.path) for d in site.documents or ()), "document", report)
+    _unique(((e.id, e.path) for e in site.evidence or ()), "evidence", report)
+    area_ids = [a.id for a in site.areas]
+    for area in site.areas:
+        _check_area(site, area, report)
+        space = area.crawl_space
+        if space is not None and space.same_as is not None:
+            _known(space.same_as, area_ids, "area", (*space.path, "same_as"), report)
+
+
+def _unique(named: Iterable[tuple[str, Path]], what: str, report: Report) -> None:
+    seen: set[str] = set()
+    for name, path in named:
+        if name and name in seen:
+            report(
+                path,
+                "twice",
+                f"{what} {name} is listed twice",
+                f"each {what} once, with a name of its own",
+                f"id: {name}-2",
+            )
+        seen.add(name)
+
+
+def _known(name: str, names: Sequence[str], what: str, path: Path, report: Report) -> None:
+    if name in names:
+        return
+    near = difflib.get_close_matches(name, names, 1)
+    hint = f"; did you mean {near[0]}?" if near else ""
+    listed = (
+        ", ".join(names[:12]) + (", …" if len(names) > 12 else "") if names else f"no {what} is listed in this file"
+    )
+    report(
+        path,
+        "no-such-" + what.replace(" ", "-"),
+        f"there is no {what} {name}{hint}",
+        f"one of: {listed}",
+        names[0] if names else "",
+    )
+
+
+def _check_area(site: Site, area: Area, report: Report) -> None:
+    lists: dict[str, Sequence[Part]] = {
+        "support": area.supports or (),
+        "opening": area.openings or (),
+        "blocking": area.blocking or (),
+        "layer": area.layers or (),
+        "threshold": area.thresholds or (),
+        "fixture": area.fixtures or (),
+        "drain": area.drains or (),
+        "wet area": area.wet_areas or (),
+        "partition": area.partitions or (),
+        "post": area.posts or (),
+        "pier": area.piers or (),
+        "footing": area.footings or (),
+        "header": [h for o in area.openings or () for h in o.headers or ()],
+    }
+    for what, parts in lists.items():
+        _unique(((getattr(p, "id", ""), p.path) for p in parts), what, report)
+    joists = (*(area.joists or ()), *area.missing_joists)
+    _unique(((j.id, j.path) for j in joists), "joist", report)
+    carriers = list(area.carriers)
+    for joist in joists:
+        _check_joist(area, joist, carriers, report)
+    _same_place(area, report)
+    joist_ids = [j.id for j in joists]
+    for opening in area.openings or ():
+        for i, name in enumerate(opening.trimmers or ()):
+            _known(name, joist_ids, "joist", (*opening.path, "trimmers", i), report)
+        _ordered(opening.across, (*opening.path, "across"), report)
+        _ordered(opening.along, (*opening.path, "along"), report)
+    for block in area.blocking or ():
+        for i, name in enumerate(block.between or ()):
+            _known(name, joist_ids, "joist", (*block.path, "between", i), report)
+    fixture_ids = [f.id for f in area.fixtures or ()]
+    for drain in area.drains or ():
+        for i, name in enumerate(drain.serves or ()):
+            _known(name, fixture_ids, "fixture", (*drain.path, "serves", i), report)
+    for wet in area.wet_areas or ():
+        if wet.fixture is not None:
+            _known(wet.fixture, fixture_ids, "fixture", (*wet.path, "fixture"), report)
+    support_ids = [s.id for s in area.supports or ()]
+    below = [*(p.id for p in area.piers or ()), *(f.id for f in area.footings or ())]
+    for post in area.posts or ():
+        if post.under is not None:
+            _known(post.under, support_ids, "support", (*post.path, "under"), report)
+        if post.rests_on is not None:
+            _known(post.rests_on, below, "pier or footing", (*post.path, "rests_on"), report)
+    for pier in area.piers or ():
+        if pier.under is not None:
+            _known(
+                pier.under, [*support_ids, *(p.id for p in area.posts or ())], "support", (*pier.path, "under"), report
+            )
+        if pier.rests_on is not None:
+            _known(pier.rests_on, [f.id for f in area.footings or ()], "footing", (*pier.path, "rests_on"), report)
+    wall_names = [w.name for w in area.walls]
+    for edge in area.edges or ():
+        if wall_names and edge.wall is not None:
+            _known(edge.wall, wall_names, "wall", (*edge.path, "wall"), report)
+    evidence = [e.id for e in site.evidence or ()]
+    for part in (*joists, *(p for parts in lists.values() for p in parts)):
+        for i, name in enumerate(getattr(part, "evidence", None) or ()):
+            _known(name, evidence, "evidence", (*part.path, "evidence", i), report)
+    _check_room(area, report)
+
+
+def _check_joist(area: Area, joist: Joist, carriers: list[str], report: Report) -> None:
+    def known(name: str, path: Path) -> None:
+        _known(name, carriers, "support", path, report)
+
+    for key, name in (("from", joist.from_), ("to", joist.to)):
+        if name is not None and name != geometry.NOTHING:
+            known(name, joist.key_path(key))
+    for i, name in enumerate(joist.over or ()):
+        known(name, (*joist.key_path("over"), i))
+    for key, mapping in (
+        ("bearing", joist.bearing),
+        ("hung", joist.hung),
+        ("joints", joist.joints),
+        ("restraint", joist.restraint),
+    ):
+        for name in mapping:
+            known(name, (*joist.key_path(key), name))
+    if joist.from_ is not None and joist.from_ == joist.to and joist.from_ != geometry.NOTHING:
+        report(
+            joist.key_path("to"),
+            "same-support",
+            f"joist {joist.id} goes from {joist.to} to itself",
+            "two different supports",
+            "to: B1",
+        )
+    placed: list[Hole | Notch | Cut | Condition | Sister] = [
+        *(joist.holes or ()),
+        *(joist.notches or ()),
+        *(joist.cuts or ()),
+        *(joist.condition or ()),
+        *(joist.sisters or ()),
+    ]
+    for part in placed:
+        if part.from_ is not None:
+            known(part.from_, (*part.path, "from"))
+        if isinstance(part, Notch) and part.end_of is not None:
+            known(part.end_of, (*part.path, "end_of"))
+        if isinstance(part, Hole | Notch | Cut):
+            _on_the_joist(area, joist, part, report)
+    for hole in joist.holes or ():
+        _adds_up(joist, hole, report)
+
+
+def _on_the_joist(area: Area, joist: Joist, part: Hole | Notch | Cut, report: Report) -> None:
+    place = area.place_along(joist, part.from_, part.at)
+    extent = geometry.extent_along(area, joist)
+    if place is None or extent is None or not geometry.carrier_ids(joist):
+        return
+    if place.high < extent[0] - OUTSIDE or place.low > extent[1] + OUTSIDE:
+        report(
+            (*part.path, "at"),
+            "off-the-joist",
+            f"this lies {render(place, 'in')} along the tape, but joist {joist.id} ends before that",
+            "a place on the joist; feet and inches mixed up?",
+            "at: 2' 3\"",
+        )
+
+
+def _adds_up(joist: Joist, hole: Hole, report: Report) -> None:
+    depth = joist.section.depth
+    if None in (depth, hole.diameter, hole.wood_above, hole.wood_below):
+        return
+    assert depth and hole.diameter and hole.wood_above and hole.wood_below
+    total = hole.diameter + hole.wood_above + hole.wood_below
+    if total.low > depth.high + ADD_UP or total.high < depth.low - ADD_UP:
+        report(
+            hole.path,
+            "does-not-add-up",
+            f"hole and the wood above and below make {render(total, 'in')}, the joist is {render(depth, 'in')} deep",
+            "a hole and wood that add up to the joist's depth; leave out what you did not measure",
+            "{diameter: 2, wood_above: 2 1/4}",
+        )
+
+
+def _same_place(area: Area, report: Report) -> None:
+    placed = sorted(
+        (j for j in area.joists or () if j.place is not None), key=lambda j: j.place.middle if j.place else 0.0
+    )
+    for first, second in pairwise(placed):
+        assert first.place is not None and second.place is not None
+        a, b = geometry.extent_along(area, first), geometry.extent_along(area, second)
+        overlap = a is None or b is None or min(a[1], b[1]) - max(a[0], b[0]) > OUTSIDE
+        if overlap and second.place.middle - first.place.middle < geometry.SIDE_BY_SIDE / 2:
+            report(
+                second.path,
+                "same-place",
+                f"joists {first.id} and {second.id} lie at the same place, {render(second.place, 'in')}",
+                "each joist once; a second piece beside a joist goes under its `sisters`",
+                "sisters: [{size: 2x8, full_length: true}]",
+            )
+
+
+def _ordered(pair: Pair | None, path: Path, report: Report) -> None:
+    if pair and pair[0] is not None and pair[1] is not None and pair[0].low > pair[1].high:
+        report(
+            path,
+            "reversed",
+            "the second reading is smaller than the first",
+            "from and to, the smaller first",
+            "[40, 64]",
+        )
+
+
+def _check_room(area: Area, report: Report) -> None:
+    corners = [(a.middle, b.middle) for a, b in area.room_corners]
+    if not corners:
+        return
+    if abs(geometry._signed_area(corners)) < 1.0:
+        report(
+            (*area.path, "corners"),
+            "flat-room",
+            "these corners enclose no floor",
+            "corners in order round the room",
+            "[[0, 0], [112, 0], [112, 94], [0, 94]]",
+        )
+        return
+
+    def near_room(across: Quantity | None, along: Quantity | None, what: str, path: Path) -> None:
+        if across is None or along is None:
+            return
+        low_a, high_a = min(c[0] for c in corners), max(c[0] for c in corners)
+        low_l, high_l = min(c[1] for c in corners), max(c[1] for c in corners)
+        if not (
+            low_a - OUTSIDE <= across.middle <= high_a + OUTSIDE and low_l - OUTSIDE <= along.middle <= high_l + OUTSIDE
+        ):
+            report(
+                path,
+                "outside-the-room",
+                f"{what} lies outside the room",
+                "a place as [across, along] on this area's tapes",
+                "at: [30, 12 1/2]",
+            )
+
+    for fixture in area.fixtures or ():
+        if fixture.at is not None:
+            near_room(*fixture.at, f"fixture {fixture.id}", (*fixture.path, "at"))
+        if fixture.flange is not None and fixture.flange.at is not None:
+            near_room(*fixture.flange.at, f"the flange of {fixture.id}", (*fixture.flange.path, "at"))
+    for opening in area.openings or ():
+        if opening.across is not None and opening.along is not None:
+            near_room(opening.across[0], opening.along[0], f"opening {opening.id}", opening.path)
+    low, high = min(c[0] for c in corners), max(c[0] for c in corners)
+    for joist in (*(area.joists or ()), *area.missing_joists):
+        if joist.place is not None and not low - OUTSIDE <= joist.place.middle <= high + OUTSIDE:
+            report(
+                joist.path,
+                "outside-the-room",
+                f"joist {joist.id} lies at {render(joist.place, 'in')}, outside the room",
+                "joists under this area only; feet and inches mixed up?",
+                "at: every 16 from 0 to 112",
+            )
