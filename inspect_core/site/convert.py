@@ -538,10 +538,8 @@ def _absurd(
     value: Any, low: Quantity | None, high: Quantity | None, schema: Mapping[str, Any], path: Path, run: _Run
 ) -> None:
     least, most = (_bound_text(bound, run.units) for bound in (low, high))
-    if least and most:
-        expected = f"between {least} and {most}"
-    else:
-        expected = f"at least {least}" if least else f"at most {most}"
+    one_sided = f"at least {least}" if least else f"at most {most}"
+    expected = f"between {least} and {most}" if least and most else one_sided
     if schema["quantity"] == "length" and not _HAS_UNIT.search(str(value)):
         expected += f"; a number without a unit is in {'inches' if run.units == 'in' else 'millimetres'} here"
     name = next((step for step in reversed(path) if isinstance(step, str)), "")

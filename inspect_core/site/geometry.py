@@ -443,15 +443,22 @@ def _side_place(side: Joist | Wall) -> float:
 
 
 def _strips(area: Area, extents: Iterable[tuple[float, float]]) -> Iterator[tuple[float, float]]:
-    """Stretches along which the set of joists, walls and openings stays the same."""
+    """Stretches along which the set of joists, walls and openings stays the same.
+
+    What lies over a support is left out: there the ends of two rows of joists pass each other.
+    """
     cuts = {place for extent in extents for place in extent}
     cuts |= {along.middle for _, along in area.room_corners}
     for opening in area.openings or ():
         cuts |= {place.middle for place in opening.along or () if place is not None}
+    faces = [found for support in area.supports or () if (found := carrier_faces(support)) is not None]
+    cuts |= {face.middle for pair in faces for face in pair}
     room = [along.middle for _, along in area.room_corners]
     ordered = sorted(c for c in cuts if not room or min(room) <= c <= max(room))
     for begins, ends in pairwise(ordered):
-        if ends - begins > SIDE_BY_SIDE:
+        middle = (begins + ends) / 2
+        over_support = any(near.middle < middle < far.middle for near, far in faces)
+        if ends - begins > SIDE_BY_SIDE and not over_support:
             yield begins, ends
 
 
