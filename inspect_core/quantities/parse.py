@@ -30,6 +30,7 @@ LONGEST_TEXT = 60
 LONGEST_POSITIONS_TEXT = 120
 MOST_POSITIONS = 20_000
 MOST_PLIES = 20
+FINEST_FRACTION = 64  # of an inch: `15 7/88` is a slip of the finger, and far from `15 7/8`
 LARGEST = 1e9  # in the internal unit: beyond any building, and far from where floats lose a sixteenth
 # A size without a unit is in inches. Larger than this it can only be millimetres whose unit was left out.
 _THICKEST_BARE = 16.0
@@ -117,7 +118,10 @@ class _Reader:
             self.fail(f"{self.article} in at most {longest} characters was expected")
         if not text.isascii():
             plain_text = text.translate(_PLAIN)
-            if any(c.isnumeric() and not c.isascii() for c in plain_text):
+            powers = (i for i, c in enumerate(text) if c in "²³")  # of a unit, never of a number
+            if any(c.isnumeric() and not c.isascii() for c in plain_text) or not all(
+                text[i - 1 : i].isalpha() for i in powers
+            ):
                 self.fail("numbers are written with the digits 0 to 9")
             text = plain_text
         s = " ".join(text.split())
@@ -155,6 +159,8 @@ class _Reader:
     def fraction(self, over: int, under: int) -> float:
         if not under:
             self.fail("the lower number of a fraction is not zero")
+        if under > FINEST_FRACTION and self.dimension is Dimension.LENGTH:
+            self.fail(f"a fraction on a tape has at most {FINEST_FRACTION} as its lower number")
         return over / under
 
     def unit(self, text: str) -> Unit | None:
@@ -314,14 +320,15 @@ class _Reader:
     def shared(self, first: _Reading, second: _Reading) -> tuple[_Reading, _Reading]:
         """Both readings with a unit, when one was bare: `8 .. 9 ft`, `2850 x 2390 mm`.
 
-        `8' .. 9` and `8 .. 9' 2"` may mean feet or inches: refused.
+        `8' .. 9` and `8 .. 9' 2"` may mean feet or inches, `0.5 .. 1 %` a half or half a percent: refused.
         """
         bare, other = (first, second) if first.unit is None else (second, first)
         zero = not bare.number and self.dimension is not Dimension.TEMPERATURE
         if bare.unit is not None or other.unit is None or zero:
             return first, second
         large = _COMPOUND.get(self.dimension, ("",))[0]
-        if other.compound or (bare is second and other.unit.name == large):
+        percent_of_ratio = self.dimension is Dimension.RATIO and other.unit.name == "%"
+        if other.compound or percent_of_ratio or (bare is second and other.unit.name == large):
             self.fail("each of the two numbers needs its unit here", self.example_of_range)
         filled = bare._replace(unit=other.unit)
         return (filled, second) if bare is first else (first, filled)
@@ -413,7 +420,7 @@ def _parse_text(text: str, dimension: Dimension, units: Units) -> Quantity | Non
     unit = FACTS[dimension].bare[units]
     if simple is not None and unit is not None and dimension is not Dimension.COUNT:
         whole, over, under = simple.groups()
-        if over is None or int(over) < int(under):
+        if over is None or int(over) < int(under) <= FINEST_FRACTION:
             value = unit.inward(float(whole) if over is None else int(whole) + int(over) / int(under))
             if value <= LARGEST:
                 return Quantity(value, value, dimension)
@@ -427,16 +434,17 @@ def _parse_text(text: str, dimension: Dimension, units: Units) -> Quantity | Non
 
 def _two_lengths(s: str, reader: _Reader) -> tuple[Quantity, Quantity, set[str]]:
     """`a x b` as two lengths above zero, and the systems of the units that were written."""
-    s, estimate = _without_estimate(s)
-    parts = [part.strip() for part in s.lower().replace(" by ", " x ").split("x")]
-    if len(parts) != 2 or not all(parts):
+    s, whole = _without_estimate(s)
+    sides = [_without_estimate(part.strip()) for part in s.lower().replace(" by ", " x ").split("x")]
+    if len(sides) != 2 or not all(text for text, _ in sides):
         reader.fail("two numbers with an x between them were expected")
-    first, second = reader.spoken(parts[0]), reader.spoken(parts[1])
+    first, second = (reader.spoken(text) for text, _ in sides)
     one, two = reader.shared(first[-1], second[-1])
     # Both ends of a range are bare, or both have a unit.
     first = tuple(end._replace(unit=end.unit or one.unit) for end in first)
     second = tuple(end._replace(unit=end.unit or two.unit) for end in second)
-    quantities = [reader.quantity(side, estimate) for side in (first, second)]
+    guesses = [whole or guess for _, guess in sides]
+    quantities = [reader.quantity(ends, guess) for ends, guess in zip((first, second), guesses, strict=True)]
     if min(q.low for q in quantities) <= 0:
         reader.fail("two lengths above zero were expected")
     systems = {end.unit.system for end in (*first, *second) if end.unit is not None}

@@ -61,10 +61,11 @@ def written(q: Quantity, units: Units) -> str:
 
     Exact for lengths on a 1/64 in, for ratios 1/n, and for what is a decimal of six digits in a known unit
     (written in that unit: 400 mm in a file in inches); everything else comes back within 1e-11 of its size.
+    A range narrower than that rounding is written as one number.
     """
     low, unit = _written(q.low, q.dimension, units)
     text = low + _joined(unit)
-    if q.is_range:
+    if q.high - q.low > 1e-10 * max(1.0, abs(q.low), abs(q.high)):
         high, high_unit = _written(q.high, q.dimension, units)
         text = f"{low if unit == high_unit else text} .. {high}{_joined(high_unit)}"
     return f"~{text}" if q.estimate else text
@@ -181,7 +182,8 @@ def _written(value: float, dimension: Dimension, units: Units) -> tuple[str, str
     one_in = _one_in(value, dimension)
     if one_in and _as_exact(1 / int(one_in[2:]), value):
         return one_in, ""
-    for unit in UNITS_BY_KEY[dimension].values():
+    # Not beside bare numbers: in `0.5% .. 1` the second would be a percentage too.
+    for unit in UNITS_BY_KEY[dimension].values() if _name(own) else ():
         short = _written_decimal(value, unit)
         if short:
             return short, unit.name

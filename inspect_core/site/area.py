@@ -72,6 +72,15 @@ class Area(AreaRecord):
         return geometry.bays(self)
 
     @cached_property
+    def bays_beside(self) -> dict[str, list[geometry.Bay]]:
+        """Bays by the id of each joist beside them."""
+        found: dict[str, list[geometry.Bay]] = {}
+        for bay in self.bays:
+            for joist in bay.joists:
+                found.setdefault(joist.id, []).append(bay)
+        return found
+
+    @cached_property
     def joist_ends(self) -> tuple[geometry.JoistEnd, ...]:
         """Each place where a joist bears or should bear: its two ends and every support that it passes over."""
         return geometry.joist_ends(self)
@@ -128,10 +137,8 @@ class Site:
 
     def locate(self, path: Path) -> tuple[int, int, Path]:
         """Line and column of the nearest place in the file at or above ``path``, and that place's path."""
-        while path and path not in self.document.values and path not in self.document.keys:
-            path = path[:-1]
         mark = self.document.where(path)
-        return mark.line, mark.column, path
+        return mark.line, mark.column, self.document.nearest(path)
 
     def joist_ends(self) -> Iterator[geometry.JoistEnd]:
         """Joist ends of every area."""

@@ -50,6 +50,9 @@ def build_part(
     values: dict[str, Any] = {"path": path}
     for key, value in data.items():
         name, shape, part = plan[key]
+        if key == "id":  # a name is a name, even if it is "unknown"
+            values[name] = value
+            continue
         values[name] = _build_value(value, shape, part, path_of(key) if path_of else (*path, key))
     values.update(extra)
     return kind(**values)

@@ -36,7 +36,7 @@ _CLASSES: Final[dict[str, tuple[type, ...]]] = {
     "array": (list,),
     "string": (str,),
     "number": (int, float),
-    "integer": (int, float),  # 2.0 is an integer to JSON Schema
+    "integer": (int, float),
     "boolean": (bool,),
     "null": (type(None),),
 }
@@ -224,11 +224,11 @@ class _Compiler:
         whole = "integer" in types and "number" not in types
         words = _words(schema, at)
         if words is not None:  # no other class of value can be right
-            classes &= {word.__class__ for word in words} | ({int, float} if _any_number(words) else set())
+            classes &= {word.__class__ for word in words}
         by_class: dict[type, _Handler] = dict.fromkeys(classes, _as_is)
         if str in classes:
             by_class[str] = _text(schema, at)
-        if int in classes or float in classes:
+        if int in classes or float in classes:  # 2 and 2.0 are one value to JSON Schema
             number = _number(schema, at)
             by_class |= {int: number, float: _in_sequence(_whole, number) if whole else number}
         if list in classes:
@@ -239,7 +239,7 @@ class _Compiler:
             by_class = {cls: _one_of(words, cls, handler) for cls, handler in by_class.items()}
         if "quantity" in schema:
             quantity = _quantity(schema, at)
-            for cls in classes & {str, int, float}:
+            for cls in by_class.keys() & {str, int, float}:
                 by_class[cls] = _in_sequence(by_class[cls], quantity)
         elif schema.keys() & _QUANTITY_KEYWORDS:
             raise ValueError(f"{at}: bounds of a quantity without 'quantity'")
@@ -397,10 +397,6 @@ def _words(schema: Mapping[str, Any], at: str) -> list[Any] | None:
             raise ValueError(f"{at}: {keyword} must hold plain values")
         left = values if left is None else [value for value in left if _holds(values, value)]
     return left
-
-
-def _any_number(words: list[Any]) -> bool:
-    return any(word.__class__ in (int, float) for word in words)
 
 
 def _holds(words: list[Any], value: Any) -> bool:

@@ -164,10 +164,8 @@ class _Explainer:
             likely = ""
         else:
             message = f"{_shown(_plain(value))} is not known as {self._name(path)}"
-            likely = similar(_plain(value), words)
             meant = _YES_NO.get(_plain(value).lower(), "")
-            if not likely and meant in words:
-                likely = meant
+            likely = meant if meant in words else similar(_plain(value), words)
         if likely:
             message += f"; did you mean {_shown(likely)}?"
         example = _as_yaml(path[-1], likely) if likely and path else self._example(path)
@@ -186,10 +184,8 @@ class _Explainer:
             "maximum": ("too-large", f"{name} should be at most {limit}"),
         }.get(str(error.validator), ("wrong-value", f"{name} doesn't have the form that it should have"))
         value = error.instance
-        if isinstance(value, (list, str)):
-            message += f", not {len(value)}"
-        elif isinstance(value, (int, float)):
-            message += f", not {value}"
+        if code != "wrong-value":
+            message += f", not {len(value) if isinstance(value, (list, str)) else value}"
         return self._problem(path, code, message, self._description(path), self._example(path))
 
     def _bad_name(self, path: Path, error: Any) -> Problem:
@@ -225,7 +221,7 @@ class _Explainer:
             return ""
         example = schema["examples"][0]
         # A quantity may be written with or without quotes.
-        text = _plain(example) if "quantity" in schema and isinstance(example, str) else _flow(example)
+        text = _plain(example) if "quantity" in schema and isinstance(example, str) else _as_text(example)
         return _as_yaml(path[-1] if path else "", text)
 
     def _name(self, path: Path) -> str:
@@ -242,7 +238,17 @@ class _Explainer:
 
 
 _ABOUT_VALUES: Final = frozenset(
-    ("wrong-type", "not-one-of", "too-few", "too-many", "too-short", "too-long", "too-small", "too-large")
+    (
+        "wrong-type",
+        "wrong-value",
+        "not-one-of",
+        "too-few",
+        "too-many",
+        "too-short",
+        "too-long",
+        "too-small",
+        "too-large",
+    )
 )
 
 
@@ -313,16 +319,16 @@ def _as_yaml(key: str | int, value: str) -> str:
     return f"- {value}" if isinstance(key, int) else f"{key}: {value}" if key else value
 
 
-def _flow(value: Any) -> str:
-    """A value as YAML in one line."""
+def _as_text(value: Any, inside: bool = False) -> str:
+    """A value as YAML in one line; `inside` brackets more texts need quotes."""
     if isinstance(value, dict):
-        return "{" + ", ".join(f"{key}: {_flow(part)}" for key, part in value.items()) + "}"
+        return "{" + ", ".join(f"{key}: {_as_text(part, True)}" for key, part in value.items()) + "}"
     if isinstance(value, list):
-        return "[" + ", ".join(_flow(part) for part in value) + "]"
+        return "[" + ", ".join(_as_text(part, True) for part in value) + "]"
     text = _plain(value)
     if isinstance(value, str):
         try:
-            if read_text(f"[{text}]", "").data == [value]:
+            if read_text(f"[{text}]" if inside else f"- {text}", "").data == [value]:
                 return text
         except InputError:
             pass

@@ -565,7 +565,7 @@ def _pair_middles(pair: Pair | None) -> tuple[float, float] | None:
 def tributary_width(area: Area, joist: Joist) -> Quantity | None:
     """Half of the bay on either side; at a wall the whole bay, whose edge may rest on nothing. The widest counts."""
     sides: dict[str, list[Quantity | None]] = {"left": [], "right": []}
-    for bay in area.bays:
+    for bay in area.bays_beside.get(joist.id, ()):
         if bay.right is joist or bay.left is joist:
             share = bay.spacing if bay.at_wall or bay.spacing is None else bay.spacing / 2
             sides["left" if bay.right is joist else "right"].append(share)

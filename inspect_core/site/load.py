@@ -31,7 +31,7 @@ def schema() -> dict[str, Any]:
 
 @cache
 def _converter() -> Converter:
-    return compile_schema(schema())
+    return compile_schema(schema(), lazily=True)
 
 
 def _units_of(data: Any) -> Units:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -75,11 +76,15 @@ def position(problem: Problem) -> tuple[str, int, int, tuple[str, ...], str, str
 def visible(text: str) -> str:
     """`text` with each control, direction-changing or otherwise invisible character written out.
 
-    What comes back is safe to print on a terminal: `\\x1b` becomes `␛`, U+202E becomes `<U+202E>`.
+    What comes back is safe to print on a terminal: `\\x1b` becomes `␛`, U+202E becomes `<U+202E>`. Nor is it a
+    command to a build server that reads along (`::error::` and `##[error]` become `: :error: :` and `# #[error]`).
     """
-    if text.isascii() and text.isprintable():
-        return text
-    return "".join(map(_visible_character, text))
+    if not (text.isascii() and text.isprintable()):
+        text = "".join(map(_visible_character, text))
+    return _DOUBLED.sub(lambda found: found[0] + " ", text) if "::" in text or "##" in text else text
+
+
+_DOUBLED = re.compile(r":(?=:)|#(?=#)")
 
 
 def _visible_character(character: str) -> str:
@@ -95,7 +100,7 @@ def _visible_character(character: str) -> str:
     return f"<U+{code:04X}>"
 
 
-def _columns(text: str) -> int:
+def columns(text: str) -> int:
     """How many terminal columns the (already visible) text takes."""
     if text.isascii():
         return len(text)
@@ -128,5 +133,5 @@ def _pointed(line: str, column: int) -> list[str]:
     tail = "…" if start + room < len(line) else ""
     return [
         f"{_INDENT}| {head}{before}{after.rstrip()}{tail}",
-        f"{_INDENT}| {' ' * (len(head) + _columns(before))}^",
+        f"{_INDENT}| {' ' * (len(head) + columns(before))}^",
     ]

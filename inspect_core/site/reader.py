@@ -87,14 +87,22 @@ class Document:
         """As `where`, but the place of the value rather than of its key."""
         return _mark(self._nearest(path)[1])
 
+    def nearest(self, path: Path) -> Path:
+        """As much of `path`, from its root, as stands in the file."""
+        return path[: self._descend(path)[1]]
+
     def _nearest(self, path: Path) -> _Entry:
-        entry = self.root
+        return self._descend(path)[0]
+
+    def _descend(self, path: Path) -> tuple[_Entry, int]:
+        """The deepest part along `path` that stands in the file, and how many steps lead there."""
+        entry, depth = self.root, 0
         for step in path:
             child = (entry[2] or _NO_PLACES).get(step)
             if child is None:
                 break
-            entry = child
-        return entry
+            entry, depth = child, depth + 1
+        return entry, depth
 
     def line(self, number: int) -> str:
         """The text of the line `number` (1-based), without its end; "" if there is no such line."""

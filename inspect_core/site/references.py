@@ -169,6 +169,8 @@ def _check_joist(area: Area, joist: Joist, carriers: list[str], report: Report) 
 
 
 def _on_the_joist(area: Area, joist: Joist, part: Hole | Notch | Cut, report: Report) -> None:
+    if isinstance(part, Notch) and part.end_of is not None:
+        return
     place = area.place_along(joist, part.from_, part.at)
     extent = geometry.extent_along(area, joist)
     if place is None or extent is None or not geometry.carrier_ids(joist):
@@ -177,7 +179,7 @@ def _on_the_joist(area: Area, joist: Joist, part: Hole | Notch | Cut, report: Re
         report(
             (*part.path, "at"),
             "off-the-joist",
-            f"this lies {render(place, 'in')} along the tape, but joist {joist.id} ends before that",
+            f"this lies at {render(place, 'in')} on the along tape, where joist {joist.id} does not reach",
             "a place on the joist; feet and inches mixed up?",
             "at: 2' 3\"",
         )

@@ -243,6 +243,12 @@ holes:
     assert problems[5].source_line == "size: 2y8"
 
 
+def test_two_lengths_have_an_x_between_them() -> None:
+    _, problems = run("units: in\nname: x\nroom: 8' 9'\n")
+    assert said(problems) == [("not-a-extent", 3, 7, ("room",))]
+    assert problems[0].message == "'8' 9'' can't be read as two lengths"
+
+
 def test_quantities_in_lists_and_the_example_for_them() -> None:
     _, problems = run("units: in\nname: x\nat:\n  - 1\n  - 2 x\n")
     assert said(problems) == [("not-a-length", 5, 5, ("at", 1))]
@@ -282,13 +288,13 @@ def test_bounds_hold_for_both_ends(units: str, written: str, fine: bool) -> None
 
 
 def test_the_unit_of_a_bare_number_is_named() -> None:
-    inches, millimetres = between("2 in", "24 in"), between("2 in", "24 in", "mm")
+    imperial, metric = between("2 in", "24 in"), between("2 in", "24 in", "mm")
     _, problems = run("{units: in, name: x, depth: 190}")
-    assert problems[0].expected == f"{inches}; a number without a unit is in inches here"
+    assert problems[0].expected == f"{imperial}; a number without a unit is in inches here"
     _, problems = run("{units: mm, name: x, depth: 7}")
-    assert problems[0].expected == f"{millimetres}; a number without a unit is in millimetres here"
+    assert problems[0].expected == f"{metric}; a number without a unit is in millimetres here"
     _, problems = run("{units: mm, name: x, depth: 900 mm}")
-    assert problems[0].expected == millimetres
+    assert problems[0].expected == metric
 
 
 def test_rows_of_positions_do_not_fill_the_memory(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -457,9 +463,8 @@ def agree(converter: Converter, data: Any, is_valid: Callable[[Any], bool]) -> b
     return not codes
 
 
-SCALARS = st.sampled_from(
-    [None, True, False, 0, 1, 2, 2.0, 3.5, -1, 10**20, "", "x", "in", "unknown", "2 in", "true", "1", "a" * 70]
-)
+EVERY_SCALAR = [None, True, False, 0, 1, 1.0, 2, 3.5, -1, 10**20, "", "x", "in", "true", "1", "unknown", "a" * 70]
+SCALARS = st.sampled_from(EVERY_SCALAR)
 ANYTHING = st.recursive(
     SCALARS,
     lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.sampled_from(["at", "A1", "left", "zz"]), inner),
@@ -497,7 +502,7 @@ def mutated(draw: st.DrawFn) -> Any:
 VALIDATOR = Draft202012Validator(SCHEMA)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(mutated())
 def test_agrees_with_jsonschema_on_changed_documents(data: Any) -> None:
     agree(CONVERTER, data, VALIDATOR.is_valid)
@@ -505,6 +510,53 @@ def test_agrees_with_jsonschema_on_changed_documents(data: Any) -> None:
 
 def test_the_good_document_is_good() -> None:
     assert agree(CONVERTER, GOOD, VALIDATOR.is_valid)
+
+
+TYPES = ["object", "array", "string", "number", "integer", "boolean", "null"]
+SMALL_SCHEMAS: list[dict[str, Any]] = [
+    {},
+    *({"type": name} for name in TYPES),
+    {"type": ["integer", "string"]},
+    {"type": ["integer", "number"], "minimum": 1},
+    {"type": ["null", "boolean"]},
+    *({"const": value} for value in EVERY_SCALAR),
+    {"enum": [1, "x"]},
+    {"enum": [True, "unknown"]},
+    {"enum": [1.0, False, None]},
+    {"enum": [0, True], "type": "boolean"},
+    {"enum": [1, True, "x"], "const": 1},
+    {"enum": [True, "x"], "const": 1},
+    {"enum": [3.5, 1, 0], "type": "integer", "minimum": 1},
+    {"enum": ["x", "unknown"], "maxLength": 2},
+    {"const": "x", "type": "number"},
+    *({keyword: 1} for keyword in ("minimum", "maximum", "exclusiveMinimum", "minLength", "maxLength")),
+    {"minimum": 1, "exclusiveMinimum": 0, "maximum": 3.5},
+    {"type": "integer", "exclusiveMinimum": 1},
+    {"minItems": 1, "maxItems": 2},
+    {"items": {"type": "integer"}},
+    {"required": ["at"]},
+    {"required": ["at"], "properties": {"at": {"type": "string"}}, "additionalProperties": False},
+    {"additionalProperties": False},
+    {"additionalProperties": True, "properties": {"at": {"type": "null"}}},
+    {"additionalProperties": {"type": "string"}, "properties": {"at": {"type": "integer"}}},
+    {"propertyNames": {"pattern": "t$"}},
+    {"propertyNames": {"minLength": 2, "maxLength": 3}},
+    {"propertyNames": {"enum": ["at", "x"]}},
+]
+SMALL_VALUES: list[Any] = [
+    *EVERY_SCALAR, [], [1], ["x"], [1, 2], [1, 2, 3], [None], [True], [1.0], [3.5], [[]], {}, {"at": 1}, {"at": "x"},
+    {"at": None}, {"x": 1}, {"x": "x"}, {"x": None}, {"at": 1, "x": "x"}, {"at": "x", "x": None}, {"long": 1},
+    {"long": None}, {"at": {}}, {"at": 1.0, "xyzt": "x"},
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("schema", SMALL_SCHEMAS, ids=str)
+def test_agrees_with_jsonschema_on_each_keyword(schema: dict[str, Any]) -> None:
+    converter = compile_schema(schema)
+    validator = Draft202012Validator(schema)
+    for value in SMALL_VALUES:
+        if value is not None:  # the reader refuses a file that is empty
+            agree(converter, value, validator.is_valid)
 
 
 @st.composite
@@ -517,7 +569,7 @@ def schemas(draw: st.DrawFn, depth: int = 2) -> dict[str, Any]:
         if draw(st.integers(0, 4)) == 0:
             schema[keyword] = draw(values)
 
-    names = st.sampled_from(["object", "array", "string", "number", "integer", "boolean", "null"])
+    names = st.sampled_from(TYPES)
     if draw(st.booleans()):
         schema["type"] = draw(names | st.lists(names, min_size=1, max_size=3, unique=True))
     maybe("enum", st.lists(SCALARS, min_size=1, max_size=4))
@@ -535,7 +587,7 @@ def schemas(draw: st.DrawFn, depth: int = 2) -> dict[str, Any]:
     return schema
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(schemas(), st.lists(ANYTHING.filter(lambda value: value is not None), min_size=1, max_size=4))
 def test_agrees_with_jsonschema_on_any_schema_of_the_subset(schema: dict[str, Any], values: list[Any]) -> None:
     assume(schema)
