@@ -1,0 +1,100 @@
+"""Footings against the printed table: which cells the plain rule gives, and which it doesn't."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_core.engineering.foundation import (
+    footing_size,
+    pier_height_limit_in,
+    printed_footings,
+    soil,
+    table_load_lb,
+    table_thickness_in,
+)
+
+# IRC 2021 Table R507.3.1, text of a state adoption. Cells (live or snow psf, tributary ft², soil psf) where the rule
+# area = tributary × (live + 10) / soil, nearest inch, not under 7 (8) in, is an inch off the print.
+_SQUARE_PRINTED_LARGER = {(40, 20, 2000), (50, 20, 2000), (60, 20, 2000), (60, 20, 3000)}
+_ROUND_PRINTED_LARGER = {
+    (40, 20, 1500),
+    (40, 40, 3000),
+    (50, 20, 1500),
+    (50, 20, 2000),
+    (50, 40, 3000),
+    (60, 20, 1500),
+    (60, 20, 2000),
+    (60, 20, 3000),
+    (60, 40, 1500),
+    (60, 40, 3000),
+    (60, 80, 3000),
+    (70, 20, 2000),
+}
+_ROUND_PRINTED_SMALLER = {(40, 20, 2000)}
+_THICKNESS_PRINTED_OTHERWISE = {(60, 40, 2000)}  # 8 in under a 14 in square footing; its neighbours print 6 in
+
+
+def test_the_whole_table_is_there() -> None:
+    assert len(printed_footings()) == 108
+
+
+def _off(shape: str, column: str) -> dict[tuple[float, float, float], int]:
+    differences = {}
+    for key, row in printed_footings().items():
+        load, area, bearing = key
+        rule = footing_size(table_load_lb(load, area), bearing, shape).table_in  # type: ignore[arg-type]
+        printed = getattr(row, column)
+        if printed != rule:
+            differences[key] = printed - rule
+    return differences
+
+
+def test_square_sides_by_the_rule() -> None:
+    """104 of 108 to the inch; the rest are printed an inch larger."""
+    off = _off("square", "square_side_in")
+    assert set(off) == _SQUARE_PRINTED_LARGER
+    assert set(off.values()) == {1}
+
+
+def test_round_diameters_by_the_rule() -> None:
+    """95 of 108 to the inch; one is printed an inch smaller than its load asks, the rest an inch larger."""
+    off = _off("round", "round_diameter_in")
+    assert {key for key, difference in off.items() if difference == 1} == _ROUND_PRINTED_LARGER
+    assert {key for key, difference in off.items() if difference == -1} == _ROUND_PRINTED_SMALLER
+    assert len(off) == len(_ROUND_PRINTED_LARGER) + len(_ROUND_PRINTED_SMALLER)
+
+
+def test_thicknesses_by_the_fitted_rule() -> None:
+    """107 of 108: the unrounded projection past a 6 in member, nearest inch, not under 6 (fitted, not printed)."""
+    off = set()
+    for key, row in printed_footings().items():
+        load, area, bearing = key
+        if table_thickness_in(footing_size(table_load_lb(load, area), bearing).exact_in) != row.thickness_in:
+            off.add(key)
+    assert off == _THICKNESS_PRINTED_OTHERWISE
+
+
+def test_worked_cell() -> None:
+    """The same table: 40 ft², live 40, soil 1500: 2000 lb, 1.333 ft², 13.86 in square (14), 15.6 in round (16)."""
+    load = table_load_lb(40, 40)
+    assert load == 2000
+    square, round_ = footing_size(load, 1500), footing_size(load, 1500, "round")
+    assert square.area_ft2 == pytest.approx(1.333, abs=0.001)
+    assert square.exact_in == pytest.approx(13.86, abs=0.005)
+    assert round_.exact_in == pytest.approx(15.6, abs=0.05)
+    assert (square.table_in, round_.table_in, table_thickness_in(square.exact_in)) == (14, 16, 6)
+
+
+@pytest.mark.parametrize(
+    ("name", "bearing"),
+    [("crystalline-bedrock", 12_000), ("sedimentary-rock", 4000), ("GP", 3000), ("SC", 2000), ("ML", 1500)],
+)
+def test_presumptive_bearing(name: str, bearing: float) -> None:
+    """IRC 2021 Table R401.4.1, text of a state adoption."""
+    assert soil(name).bearing_psf == bearing
+
+
+def test_pier_heights() -> None:
+    """IRC 2021 R606.7 and R404.1.9: unfilled 4 times, solid or filled 10 times the least dimension; 12 in pier."""
+    assert pier_height_limit_in(12, filled=False) == 48
+    assert pier_height_limit_in(12, filled=True) == 120  # the 10 ft that R404.1.9.2 allows a 12 in interior pier
