@@ -4,17 +4,32 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 import inspect_core
-from inspect_core.rules_api.vocabulary import SEVERITIES
+from inspect_core.cli.choosing import pack_options
+from inspect_core.cli.pack import pack
+from inspect_core.cli.span import span
+
+if TYPE_CHECKING:
+    from inspect_core.engine import PackFailure
 
 EXIT_CODES = """\b
 Exit codes: 0 nothing open at or above the severity; 1 something falls short
 or is not measured; 2 the input can't be used; 3 a pack or a rule failed."""
+
+
+def _severity(ctx: click.Context, param: click.Parameter, value: str | None) -> str | None:
+    """Checked here, since the words come with the rule interface, which help can do without."""
+    from inspect_core.rules_api.vocabulary import SEVERITIES
+
+    if value is not None and value not in SEVERITIES:
+        raise click.BadParameter(f"{value!r} is not one of {', '.join(SEVERITIES)}", ctx, param)
+    return value
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
@@ -29,25 +44,47 @@ def cli() -> None:
     "--format", "form", type=click.Choice(["text", "json", "markdown"]), default="text", help="How to print it."
 )
 @click.option("--hold-point", help="Only this stage, for instance under-floor.")
-@click.option("--severity", type=click.Choice(SEVERITIES), help="Least severity that is listed and that counts.")
+@click.option(
+    "--severity",
+    metavar="WORD",
+    callback=_severity,
+    help="Least severity that is listed and that counts: stop-work, correction or advisory.",
+)
 @click.option("--all", "everything", is_flag=True, help="Also list what meets and what does not apply (text).")
-def check(site: Path, form: str, hold_point: str | None, severity: str | None, everything: bool) -> None:
+@click.option("--show-working", is_flag=True, help="Also show each calculation (text; JSON always has it).")
+@pack_options
+def check(
+    site: Path,
+    form: str,
+    hold_point: str | None,
+    severity: str | None,
+    everything: bool,
+    show_working: bool,
+    packs: tuple[str, ...],
+    config: Path | None,
+) -> None:
     """Check SITE, a *.site.yaml file: what holds, what falls short, what is not measured.
 
     Corrections and graver findings keep a hold point; so does what is not
     measured. Give --severity advisory to let advice count as well.
+
+    Local packs: what --pack names takes the place of what the site file asks
+    for (packs:), and that takes the place of what the firm's configuration
+    says (inspect-core.yaml in the site's folder or above). What the
+    configuration lays on_top always comes last.
     """
-    from inspect_core.engine import inspect, load_packs
+    from inspect_core.engine import inspect
+    from inspect_core.engine.chosen import packs_for
     from inspect_core.report import FORMATS, Selection
     from inspect_core.report.text import render_text
     from inspect_core.site import load_site
 
-    report = inspect(load_site(site), load_packs())
+    report = inspect(load_site(site), packs_for(site, packs, config))
     if hold_point is not None and hold_point not in report.rules.hold_points:
         raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
     selection = Selection(hold_point, severity)
     if form == "text":
-        text = render_text(report, selection, everything=everything, colour=_colour())
+        text = render_text(report, selection, everything=everything, colour=_colour(), show_working=show_working)
     else:
         text = FORMATS[form](report, selection)
     _print(text)
@@ -62,32 +99,41 @@ check.epilog = EXIT_CODES
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print it.")
 @click.option("--hold-point", help="Only what this stage waits for.")
 @click.option("--most", type=click.IntRange(1), help="At most so many.")
-def measure(site: Path, form: str, hold_point: str | None, most: int | None) -> None:
+@pack_options
+def measure(
+    site: Path, form: str, hold_point: str | None, most: int | None, packs: tuple[str, ...], config: Path | None
+) -> None:
     """List what to measure next in SITE: first what settles most, with how and what tool."""
-    from inspect_core.engine import inspect, load_packs
+    from inspect_core.engine import inspect
+    from inspect_core.engine.chosen import packs_for
     from inspect_core.planning.measure import to_measure
     from inspect_core.report.measure import measure_data, measure_text
     from inspect_core.site import load_site
 
-    report = inspect(load_site(site), load_packs())
+    report = inspect(load_site(site), packs_for(site, packs, config))
     if hold_point is not None and hold_point not in report.rules.hold_points:
         raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
     wanted = [f for f in report.findings if hold_point in (None, f.rule.hold_point)]
     found = to_measure(report, wanted)[:most]
     _print(measure_text(report, found) if form == "text" else _json(measure_data(found)))
-    raise SystemExit(3 if report.failures else 0)
+    _tell_failures(report.failures)
 
 
 @cli.command()
 @click.argument("rule", required=False)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print it.")
-def explain(rule: str | None, form: str) -> None:
-    """Say what RULE checks, why, its limits and their owners, and how to measure. Without RULE: list all rules."""
-    from inspect_core.engine import load_packs, stack
+@pack_options
+def explain(rule: str | None, form: str, packs: tuple[str, ...], config: Path | None) -> None:
+    """Say what RULE checks, why, its limits and their owners, and how to measure. Without RULE: list all rules.
+
+    Local packs count where --pack names them.
+    """
+    from inspect_core.cli.choosing import rules_of
+    from inspect_core.engine.chosen import packs_for
     from inspect_core.report.explain import rule_data, rule_list, rule_text
 
-    loaded = load_packs()
-    rules = stack(loaded.packs)
+    loaded = packs_for(None, packs, config)
+    rules = rules_of(loaded, rule)
     if rule is None:
         listed = [rule_data(rules, one) for one in rules.rules]
         _print(rule_list(rules) if form == "text" else _json(listed))
@@ -96,9 +142,7 @@ def explain(rule: str | None, form: str) -> None:
         if found is None:
             raise click.UsageError(_no_such_rule(rule, [r.rule.id for r in rules.rules]))
         _print(rule_text(rules, found) if form == "text" else _json(rule_data(rules, found)))
-    for failure in loaded.failures:
-        click.echo(f"pack failed: {failure.pack}: {failure.why}", err=True)
-    raise SystemExit(3 if loaded.failures else 0)
+    _tell_failures(loaded.failures)
 
 
 @cli.command()
@@ -130,6 +174,19 @@ def schema() -> None:
     _print(schema_text())
 
 
+cli.add_command(span)
+cli.add_command(pack)
+
+
+def _tell_failures(failures: Sequence[PackFailure]) -> NoReturn:
+    """Say which packs and rules failed, and exit by that."""
+    from inspect_core.site.problems import visible
+
+    for failure in failures:
+        click.echo(visible(f"pack failed: {failure.pack}: {failure.why}"), err=True)
+    raise SystemExit(3 if failures else 0)
+
+
 def _json(data: Any) -> str:
     import json
 
@@ -138,13 +195,18 @@ def _json(data: Any) -> str:
 
 def _print(text: str) -> None:
     """Whole text or nothing, as UTF-8 whatever the terminal's locale says."""
-    sys.stdout.flush()
-    sys.stdout.buffer.write(text.encode("utf-8", "replace"))
-    sys.stdout.buffer.flush()
+    try:
+        sys.stdout.flush()
+        sys.stdout.buffer.write(text.encode("utf-8", "replace"))
+        sys.stdout.buffer.flush()
+    except BrokenPipeError:
+        # Whoever read the output has gone: say nothing more, but do not call it a success. Click would exit with 1.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise SystemExit(3) from None
 
 
 def _colour() -> bool:
-    return sys.stdout.isatty() and "NO_COLOR" not in os.environ and os.environ.get("TERM") != "dumb"
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
 def _no_such_rule(name: str, known: list[str]) -> str:
@@ -170,16 +232,12 @@ def main(arguments: list[str] | None = None) -> NoReturn:
     except (click.Abort, KeyboardInterrupt):
         click.echo("interrupted", err=True)
         code = 130
-    except BrokenPipeError:
-        # Whoever read the output has gone: say nothing more, but do not call it a success.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        code = 3
-    except Exception as error:
+    except BaseException as error:  # a pack may raise anything, and 1 would say that floors were checked
         code = _explain_failure(error)
     sys.exit(code)
 
 
-def _explain_failure(error: Exception) -> int:
+def _explain_failure(error: BaseException) -> int:
     from inspect_core.site.problems import InputError
 
     if isinstance(error, InputError):

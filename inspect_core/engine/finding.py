@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from inspect_core.quantities import Dimension, Quantity, Units, render
+from inspect_core.quantities import Dimension, Quantity, Units, render, same
 from inspect_core.rules_api import (
     ADVISORY,
     DOES_NOT_APPLY,
@@ -34,6 +34,7 @@ class Finding:
     area: str
     several_areas: bool
     because: str = ""
+    off_by: str = ""  # the pack that switched the rule off, where one did
 
     @property
     def subject(self) -> str:
@@ -103,20 +104,29 @@ def _about_fact(finding: Finding) -> str:
 
 def _about_limit(finding: Finding, units: Units, tape_tolerance: Limit | None) -> str:
     check, what = finding.check, finding.rule.quantity
-    needed = limit_words(check, units)
     if check.measured is None:
-        return f"{what} not measured; {needed} is needed"
-    shown = check.measured if isinstance(check.measured, str) else render(check.measured, units)
+        return f"{what} not measured; {limit_words(check, units)} is needed"
+    # Round numbers read best, unless they would hide on which side of the limit a measurement lies.
+    hair = isinstance(check.measured, Quantity) and any(
+        limit is not None
+        and limit.value is not None
+        and not same(check.measured, limit.value)
+        and render(check.measured, units, hair=False) == render(limit.value, units, hair=False)
+        for limit in (check.limit, check.upper)
+    )
+    shown = check.measured if isinstance(check.measured, str) else render(check.measured, units, hair=hair)
+    needed = limit_words(check, units, hair=hair)
     if finding.outcome == MEETS:
         return f"{what} {shown}, {needed} needed{_near(check, tape_tolerance, units)}"
     if finding.outcome == NOT_MEASURED:
         if check.limit is not None and check.limit.value is None and not check.limit.words:
             return f"{what} {shown}; what is needed depends on something not measured"
         return f"{what} {shown}: not sure enough against {needed}"
-    return f"{what} {shown}, {needed} needed{_missed(check, units)}{_near(check, tape_tolerance, units)}"
+    missed = "" if hair else _missed(check, units)
+    return f"{what} {shown}, {needed} needed{missed}{_near(check, tape_tolerance, units)}"
 
 
-def limit_words(check: Check, units: Units) -> str:
+def limit_words(check: Check, units: Units, *, hair: bool = False) -> str:
     """The limit as words: ``at least 1 1/2 in (1/6 of the depth)``."""
     limit = check.limit
     if limit is None:
@@ -126,14 +136,15 @@ def limit_words(check: Check, units: Units) -> str:
     if limit.value is None:
         return f"what {limit.id} asks"
     basis = f" ({limit.basis})" if limit.basis else ""
+    low = render(limit.value, units, hair=hair)
     if check.sense == "between" and check.upper is not None and check.upper.value is not None:
-        return f"{render(limit.value, units)} to {render(check.upper.value, units)}{basis}"
-    return f"{check.sense.replace('-', ' ')} {render(limit.value, units)}{basis}"
+        return f"{low} to {render(check.upper.value, units, hair=hair)}{basis}"
+    return f"{check.sense.replace('-', ' ')} {low}{basis}"
 
 
 def _missed(check: Check, units: Units) -> str:
     by = shortfall(check)
-    return "" if by is None else f": {by[0]} by {render(by[1], units)}"
+    return "" if by is None else f": {by[0]} by {render(by[1], units, hair=False)}"
 
 
 def shortfall(check: Check) -> tuple[str, Quantity] | None:

@@ -4,23 +4,31 @@ from __future__ import annotations
 
 import traceback
 from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 
+from inspect_core.engine.choice import Arrangement, arrange_for
 from inspect_core.engine.finding import RULE_FAILED, Finding
+from inspect_core.engine.gates import settled, with_parameters
 from inspect_core.engine.loading import LoadedPacks, PackFailure, missing_names
-from inspect_core.engine.stack import PackRule, RuleSet, select, stack
+from inspect_core.engine.loosened import Loosened, loosened
+from inspect_core.engine.stack import Layers, PackRule, RuleSet
+from inspect_core.engine.variants import Decider
 from inspect_core.rules_api import (
     DOES_NOT_APPLY,
     FALLS_SHORT,
     NOT_MEASURED,
     OUTCOMES,
+    SEVERITIES,
     STOP_WORK,
     Check,
     Limits,
     Named,
     Outcome,
+    Pack,
+    does_not_apply,
 )
 from inspect_core.rules_api.vocabulary import at_or_above
-from inspect_core.site import Area, Site
+from inspect_core.site import Area, InputError, Site
 
 EXIT_OK, EXIT_FINDINGS, EXIT_INPUT, EXIT_PACK = 0, 1, 2, 3
 
@@ -41,6 +49,8 @@ class Report:
     rules: RuleSet
     findings: tuple[Finding, ...]
     failures: tuple[PackFailure, ...]
+    loosened: tuple[Loosened, ...] = ()
+    notes: tuple[str, ...] = ()
 
     def summary(self) -> dict[Outcome, int]:
         """Number of findings by outcome."""
@@ -75,24 +85,125 @@ class Report:
 
 
 def inspect(site: Site, loaded: LoadedPacks) -> Report:
-    """Run every rule of the packs that the site stands on."""
-    chosen, unknown = select(loaded.packs, site.packs)
-    failures = [*loaded.failures]
-    failures += [PackFailure(name, "the site asks for this pack, and it is not installed") for name in unknown]
+    """Run every rule of the packs that the site stands on.
+
+    Raises :class:`InputError` where a pack file that the user named does not fit this site or the packs below it.
+    """
+    arrangement = arrange_for(site, loaded.packs, loaded.choice)
+    failures = [*loaded.failures, *_misfits(arrangement)]
+    chosen = arrangement.packs
     if not chosen:
         failures.append(PackFailure("base pack", "no rule pack is installed, so nothing was checked"))
-    failures += [PackFailure(text.partition(":")[0], text.partition(": ")[2]) for text in missing_names(chosen)]
-    rules = stack(chosen)
-    findings: list[Finding] = []
-    for pack_rule in rules.rules:
-        targets: tuple[Area | None, ...] = (None,) if pack_rule.rule.scope == "site" else site.areas
+    layers, missing = _laid(_SamePacks(chosen))
+    failures += [PackFailure(text.partition(":")[0], text.partition(": ")[2]) for text in missing]
+    site, filled = with_parameters(site, chosen)
+    run = _Run(site, layers, Decider(layers, site), failures, dict(filled.assumptions))
+    rules = run.decider.rule_set()
+    findings = [finding for pack_rule in rules.rules for finding in run.findings(pack_rule, rules)]
+    eased = loosened(findings, rules)
+    failures += _overruled(eased, chosen)
+    notes = (*arrangement.notes, *filled.notes, *run.left_out())
+    return Report(site, rules, tuple(findings), tuple(failures), eased, notes)
+
+
+class _SamePacks:
+    """The same packs, object for object: what is laid once serves every site of a portfolio."""
+
+    def __init__(self, packs: tuple[Pack, ...]) -> None:
+        self.packs = packs
+
+    def __hash__(self) -> int:
+        return hash(tuple(map(id, self.packs)))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _SamePacks) and [*map(id, self.packs)] == [*map(id, other.packs)]
+
+
+@lru_cache(maxsize=16)
+def _laid(same: _SamePacks) -> tuple[Layers, tuple[str, ...]]:
+    """The packs laid on one another, and what does not fit together in them."""
+    return Layers(same.packs), tuple(missing_names(same.packs))
+
+
+def _misfits(arrangement: Arrangement) -> list[PackFailure]:
+    """What keeps packs from fitting together; where the user named the file, that is an error in their input."""
+    problems = []
+    by_id = {pack.id: pack for pack in arrangement.packs}
+    for fault in arrangement.faults:
+        origin = by_id[fault.pack].origin if fault.pack in by_id else None
+        if origin is not None and origin.document is not None:
+            document = origin.document
+            problems.append(document.problem(document.where(fault.path), fault.path, "pack-misfit", fault.why))
+    if problems:
+        raise InputError(problems)
+    return [PackFailure(fault.pack, fault.why) for fault in arrangement.faults]
+
+
+def _overruled(eased: tuple[Loosened, ...], chosen: tuple[Pack, ...]) -> list[PackFailure]:
+    """A firm may be stricter than a pack that nobody may amend, never looser."""
+    firms = {pack.id for pack in chosen if pack.level == "firm"}
+    closed = [p.id for p in chosen if p.amendable_by is not None and "firm" not in p.amendable_by]
+    return [
+        PackFailure(one.by, f"{closed[0]} can't be amended by a firm, and this is looser: {one.name}")
+        for one in eased
+        if closed and one.by in firms and one.kind in ("limit", "severity")
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """One run over one site: what the rules need, and what comes up on the way."""
+
+    site: Site
+    layers: Layers
+    decider: Decider
+    failures: list[PackFailure]
+    assumptions: dict[str, str]
+
+    def findings(self, pack_rule: PackRule, rules: RuleSet) -> list[Finding]:
+        """Everything that one rule says, area by area."""
+        found: list[Finding] = []
+        targets: tuple[Area | None, ...] = (None,) if pack_rule.rule.scope == "site" else self.site.areas
         for area in targets:
             try:
-                findings += _run_rule(pack_rule, site, area, rules.limits)
+                if pack_rule.rule.id in self.layers.affected:
+                    found += self.decider.findings(pack_rule.rule, area, partial(self._of, pack_rule, area))
+                else:
+                    found += self._of(pack_rule, area, rules)
             except (Exception, SystemExit) as error:
-                failures.append(PackFailure(pack_rule.pack, f"rule {pack_rule.rule.id} failed: {_where(error)}"))
-                findings.append(_failed(pack_rule, site, area, error))
-    return Report(site, rules, tuple(findings), tuple(failures))
+                why = f"rule {pack_rule.rule.id} failed: {_where(error)}"
+                self.failures.append(PackFailure(pack_rule.pack, why))
+                found.append(_failed(pack_rule, self.site, area, error))
+        return [self._assuming(finding) for finding in found] if self.assumptions else found
+
+    def _of(self, pack_rule: PackRule, area: Area | None, rules: RuleSet) -> list[Finding]:
+        in_force = rules.by_id[pack_rule.rule.id]
+        if not in_force.off:
+            return _run_rule(in_force, self.site, area, rules.limits)
+        by = in_force.off_by if in_force.off_by != in_force.pack else ""  # a pack's own rule is no other's
+        try:
+            found = _run_rule(in_force, self.site, area, rules.limits)
+        except (Exception, SystemExit):  # nobody asks what a rule says that is off
+            found = [_finding(in_force, does_not_apply(Named("all", ()), in_force.off), area, self.site)]
+        return [replace(one, outcome=DOES_NOT_APPLY, because=in_force.off, off_by=by) for one in found]
+
+    def _assuming(self, finding: Finding) -> Finding:
+        """Says so where an answer may rest on what a pack filled in of the place."""
+        if finding.outcome == DOES_NOT_APPLY:
+            return finding
+        gates = [self.layers.gates[n] for n in self.layers.affected.get(finding.rule.id, ())]
+        fields = {*finding.rule.measures, *(f for gate in gates if gate.when is not None for f in gate.when.fields)}
+        notes = [text for name, text in self.assumptions.items() if name in fields]
+        return replace(finding, because="; ".join(filter(None, (finding.because, *notes)))) if notes else finding
+
+    def left_out(self) -> list[str]:
+        """References, cautions and hold points of sections of which nobody knows whether they hold."""
+        notes = []
+        for pack, section, number in self.layers.sections:
+            texts = [*section.references, *section.cautions, *(point.id for point in section.hold_points)]
+            if number is not None and texts and settled(section.gate, self.site) is None:
+                notes.append(f"{pack.id} has {', '.join(texts)} {section.gate.words()}: not known, left out")
+        return notes
 
 
 def _run_rule(pack_rule: PackRule, site: Site, area: Area | None, limits: Limits) -> list[Finding]:
@@ -101,8 +212,7 @@ def _run_rule(pack_rule: PackRule, site: Site, area: Area | None, limits: Limits
 
 
 def _finding(pack_rule: PackRule, check: Check, area: Area | None, site: Site) -> Finding:
-    if not isinstance(check, Check):
-        raise TypeError(f"it yielded {type(check).__name__}, not a check")
+    _must_be_sound(check)
     one = pack_rule.rule
     outcome, because = check.outcome, ""
     if len(one.binds) < 3 and outcome != DOES_NOT_APPLY:
@@ -113,6 +223,21 @@ def _finding(pack_rule: PackRule, check: Check, area: Area | None, site: Site) -
             outcome, because = DOES_NOT_APPLY, f"{work} work; this binds {' and '.join(one.binds)} work"
     area_id = area.id if area is not None else ""
     return Finding(one, pack_rule.pack, check, outcome, area_id, len(site.areas) > 1, because)
+
+
+def _must_be_sound(check: object) -> None:
+    """Raises ``TypeError`` now for what would otherwise break the report of every other rule later."""
+    if not isinstance(check, Check):
+        raise TypeError(f"it yielded {type(check).__name__}, not a check")
+    subject = check.subject
+    if not (isinstance(getattr(subject, "name", None), str) and isinstance(getattr(subject, "path", None), tuple)):
+        raise TypeError(f"{type(subject).__name__} has no name and path to be a subject")
+    if check.outcome not in OUTCOMES:
+        raise TypeError(f"{check.outcome!r} is no outcome")
+    if check.severity not in (None, *SEVERITIES):
+        raise TypeError(f"{check.severity!r} is no severity")
+    if not isinstance(check.asks, tuple | None):
+        raise TypeError("asks must be a tuple of fields")
 
 
 def _failed(pack_rule: PackRule, site: Site, area: Area | None, error: BaseException) -> Finding:

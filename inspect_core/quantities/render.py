@@ -22,6 +22,7 @@ _PANEL = 32  # panels are sold by these: 23/32 in is shown as it is
 _FINEST = 64  # parts of an inch that `written` writes as a fraction
 _GENTLE = 1 / 8  # in per ft: below this the nearest sixteenth says too little about a slope
 _SHOWN_DIGITS = 4
+_PLAIN_DIGITS = 3
 _WRITTEN_DIGITS = 12
 _WRITTEN_DECIMALS = 15
 _SHORT_DIGITS = 6
@@ -40,14 +41,14 @@ _SHOWN: dict[tuple[Dimension, Units], tuple[tuple[str, float], ...]] = {
 _SHOWN_NAME = {"F": "°F", "C": "°C", "day": "days", "ratio": "", "count": ""}
 
 
-def render(q: Quantity, units: Units) -> str:
+def render(q: Quantity, units: Units, *, hair: bool = True) -> str:
     """The quantity for people, in the file's units: `15 7/8 in`, `8 ft 2 1/2 in`, `15 1/2 to 16 1/4 in`.
 
     Rounded (lengths to 1/16 in or 0.1 mm, the rest to four digits); a length that isn't what it was rounded
     to says so, `just over 16 in`, so a hair past a limit never reads as the limit. An estimate reads
-    `about 16 in`, with nothing finer.
+    `about 16 in`, with nothing finer; so does everything without ``hair``, where three digits do.
     """
-    hair = not q.estimate
+    hair = hair and not q.estimate
     low, unit = _shown(q.low, q.dimension, units, hair)
     text = low + _joined(unit)
     if q.is_range:
@@ -93,7 +94,7 @@ def _shown(value: float, dimension: Dimension, units: Units, hair: bool) -> tupl
     if abs(number) <= slack(0, 0):
         number = 0.0  # what is left when two equal numbers are subtracted
     # A whole number is not rounded within: 11032 MPa stays 11032.
-    digits = max(_SHOWN_DIGITS, len(f"{abs(number):.0f}"))
+    digits = max(_SHOWN_DIGITS if hair else _PLAIN_DIGITS, len(f"{abs(number):.0f}"))
     shown = plain(number, digits)
     last_place = 10.0 ** (math.floor(math.log10(abs(number))) + 1 - digits) if number else 1.0
     limit_like = len(shown.replace(".", "").strip("-0")) < _SHOWN_DIGITS

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 from typing import Any
 
 from inspect_core.engine import PackRule, RuleSet, field_schema
 from inspect_core.quantities import Quantity, render
-from inspect_core.report.text import WIDTH
+from inspect_core.report.layout import wrapped
 from inspect_core.rules_api import LimitDef
 
 
@@ -49,7 +48,7 @@ def _limit_data(limit: LimitDef) -> dict[str, Any]:
             {"set_by": old.set_by, "values": {k or "value": _shown(v) for k, v in old.values.items()}}
             for old in limit.was
         ],
-        "source": limit.source,
+        "source": limit.citation or limit.source,
         "status": limit.status,
         "editions": limit.editions,
     }
@@ -78,7 +77,7 @@ def rule_list(rules: RuleSet) -> str:
         for pack_rule in rules.rules:
             if pack_rule.rule.topic == topic:
                 one = pack_rule.rule
-                lines += _wrapped(f"{one.id}: {one.summary}", "  ", "      ")
+                lines += wrapped(f"{one.id}: {one.summary}", "  ", "      ")
     return "\n".join(lines) + "\n"
 
 
@@ -88,33 +87,29 @@ def rule_text(rules: RuleSet, pack_rule: PackRule) -> str:
 
 
 def _rule_lines(data: dict[str, Any]) -> Iterator[str]:
-    yield from _wrapped(f"{data['rule']}: {data['checks']}", "", "  ")
+    yield from wrapped(f"{data['rule']}: {data['checks']}", "", "  ")
     if data["why"]:
-        yield from _wrapped(f"Why: {data['why']}", "", "  ")
+        yield from wrapped(f"Why: {data['why']}", "", "  ")
     yield f"Pack {data['pack']}, hold point {data['hold_point']}, severity {data['severity']}"
     yield f"Binds {', '.join(data['binds'])} work"
     for limit in data["limits"]:
         yield ""
-        yield from _wrapped(f"Limit {limit['id']}: {limit['says']}", "", "  ")
+        yield from wrapped(f"Limit {limit['id']}: {limit['says']}", "", "  ")
         for key, value in limit["values"].items():
-            yield from _wrapped(value if key == "value" else f"{key}: {value}", "  ", "    ")
-        yield from _wrapped(f"Set by {limit['set_by']}. Source: {limit['source']} ({limit['status']})", "  ", "    ")
+            yield from wrapped(value if key == "value" else f"{key}: {value}", "  ", "    ")
+        yield from wrapped(f"Set by {limit['set_by']}. Source: {limit['source']} ({limit['status']})", "  ", "    ")
         for old in limit["was"]:
             values = ", ".join(v if k == "value" else f"{k}: {v}" for k, v in old["values"].items())
-            yield from _wrapped(f"Was {values} (set by {old['set_by']})", "  ", "    ")
+            yield from wrapped(f"Was {values} (set by {old['set_by']})", "  ", "    ")
         if limit["editions"]:
-            yield from _wrapped(f"Editions: {limit['editions']}", "  ", "    ")
+            yield from wrapped(f"Editions: {limit['editions']}", "  ", "    ")
     yield ""
     adopted = "" if data["reference"]["adopted"] else " [not adopted here]"
-    yield from _wrapped(f"Reference {data['reference']['key']}: {data['reference']['text']}{adopted}", "", "  ")
-    yield from _wrapped(f"Remedy: {data['remedy']}", "", "  ")
+    yield from wrapped(f"Reference {data['reference']['key']}: {data['reference']['text']}{adopted}", "", "  ")
+    yield from wrapped(f"Remedy: {data['remedy']}", "", "  ")
     for text in data["cautions"]:
-        yield from _wrapped(f"Caution: {text}", "", "  ")
+        yield from wrapped(f"Caution: {text}", "", "  ")
     for measure in data["measure"]:
         how = f" How: {measure['how']} Tool: {measure['tool']}." if measure["how"] else ""
-        yield from _wrapped(f"Measure {measure['field']}: {measure['what']}{how}", "", "  ")
-    yield from _wrapped(f"Provisions: {', '.join(data['provisions'])}", "", "  ")
-
-
-def _wrapped(text: str, first: str, rest: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
+        yield from wrapped(f"Measure {measure['field']}: {measure['what']}{how}", "", "  ")
+    yield from wrapped(f"Provisions: {', '.join(data['provisions'])}", "", "  ")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import groupby
 
 from inspect_core.engine import Finding, Report
-from inspect_core.report.view import NOT_ADOPTED, Selection, cautions, message, shown
+from inspect_core.report.view import NOT_ADOPTED, Selection, cautions, loosened_lines, message, pack_words, shown
 from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED
 from inspect_core.site.problems import visible
 
@@ -28,8 +28,11 @@ def _lines(report: Report, selection: Selection) -> Iterator[str]:
     findings = shown(report, selection)
     yield f"# {plain(report.site.name)}"
     yield ""
-    packs = ", ".join(f"{plain(pack.id)} {plain(pack.version)}" for pack in report.rules.packs) or "none"
+    packs = ", ".join(plain(pack_words(pack)) for pack in report.rules.packs) or "none"
     yield f"File {plain(report.site.file)}. Rule packs: {packs}."
+    for text in (*loosened_lines(report), *(f"Taken for granted: {note}" for note in report.notes)):
+        yield ""
+        yield plain(text)
     for failure in report.failures:
         yield ""
         yield f"**Pack failed:** {plain(failure.pack)}: {plain(failure.why)}"
@@ -66,7 +69,7 @@ def _section(report: Report, title: str, findings: list[Finding]) -> Iterator[st
     yield ""
     for finding in findings:
         line = report.site.locate(finding.path)[0]
-        yield f"- [ ] **{plain(finding.subject)}** ({finding.severity}, {finding.rule.id}, line {line})"
+        yield f"- [ ] **{plain(finding.subject.strip())}** ({finding.severity}, {finding.rule.id}, line {line})"
         yield f"  {plain(message(report, finding))}"
         if finding.remedy:
             yield f"  - Remedy: {plain(finding.remedy)}"

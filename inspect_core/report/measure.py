@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
 from inspect_core.engine import Report
 from inspect_core.planning.measure import Measurement
-from inspect_core.report.text import WIDTH
-from inspect_core.site.problems import visible
+from inspect_core.report.layout import wrapped
 
 MOST_SUBJECTS = 8
 
@@ -41,23 +39,23 @@ def measure_text(report: Report, found: Sequence[Measurement]) -> str:
 
 
 def _lines(report: Report, found: Sequence[Measurement]) -> Iterator[str]:
-    yield visible(f"What to measure next: {report.site.name}")
+    yield from wrapped(f"What to measure next: {report.site.name}")
     if not found:
-        yield "Nothing: every rule has what it needs."
+        yield "Nothing: " + ("a pack or rule failed." if report.failures else "every rule has what it needs.")
     for number, m in enumerate(found, 1):
         where = f" in {m.area}" if len(report.site.areas) > 1 and m.area else ""
         more = f", helps with {m.helps} more" if m.helps and m.settles else f"helps with {m.helps}" if m.helps else ""
         settles = f"settles {m.settles}" if m.settles else ""
         yield ""
-        yield from _wrapped(f"{number}. {visible(m.field + where)} ({settles}{more})", "")
+        yield from _wrapped(f"{number}. {m.field}{where} ({settles}{more})", "")
         yield from _wrapped(f"What: {m.what}")
         yield from _wrapped(f"How: {m.how}")
         yield from _wrapped(f"Tool: {m.tool}")
-        names = [visible(s) for s in m.subjects[:MOST_SUBJECTS]]
+        names = m.subjects[:MOST_SUBJECTS]
         left = len(m.subjects) - len(names)
         yield from _wrapped(f"For: {'; '.join(names)}{f'; and {left} more' if left else ''}")
         yield from _wrapped(f"Holds: {', '.join(m.hold_points)}")
 
 
 def _wrapped(text: str, indent: str = "   ") -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent="     ", break_on_hyphens=False)
+    return wrapped(text, indent, "     ")

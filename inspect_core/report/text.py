@@ -2,43 +2,56 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 from itertools import groupby
 
 from inspect_core.engine import Finding, Report
-from inspect_core.report.view import Selection, cautions, message, shown
-from inspect_core.rules_api import DOES_NOT_APPLY, FALLS_SHORT, MEETS, NOT_MEASURED, STOP_WORK, Outcome
-from inspect_core.site.problems import visible
+from inspect_core.engine.loosened import shown as shown_limit
+from inspect_core.report.layout import wrapped
+from inspect_core.report.view import Selection, cautions, loosened_lines, message, pack_words, shown
+from inspect_core.report.working import steps_of, working_lines
+from inspect_core.rules_api import DOES_NOT_APPLY, FALLS_SHORT, MEETS, NOT_MEASURED, STOP_WORK, Limit, Outcome
+from inspect_core.site.problems import columns
 
-WIDTH = 80
 _WORDS = {FALLS_SHORT: "FALLS SHORT", NOT_MEASURED: "NOT MEASURED", MEETS: "meets", DOES_NOT_APPLY: "does not apply"}
 _COLOURS = {FALLS_SHORT: "31", NOT_MEASURED: "33", MEETS: "32", DOES_NOT_APPLY: "2"}
 
 
-def render_text(report: Report, selection: Selection, *, everything: bool = False, colour: bool = False) -> str:
-    """The whole report. ``everything`` also lists what meets and what does not apply."""
-    return "\n".join(_lines(report, selection, everything, colour)) + "\n"
+def render_text(
+    report: Report,
+    selection: Selection,
+    *,
+    everything: bool = False,
+    colour: bool = False,
+    show_working: bool = False,
+) -> str:
+    """The whole report. ``everything`` also lists what meets and what does not apply; ``show_working`` puts the
+    calculation under each finding that rests on one."""
+    return "\n".join(_lines(report, selection, everything, colour, show_working)) + "\n"
 
 
-def _lines(report: Report, selection: Selection, everything: bool, colour: bool) -> Iterator[str]:
+def _lines(report: Report, selection: Selection, everything: bool, colour: bool, show_working: bool) -> Iterator[str]:
     findings = shown(report, selection)
-    yield from _wrapped(visible(report.site.name), "", "")
-    yield visible(report.site.file)
-    packs = ", ".join(f"{pack.id} {pack.version}" for pack in report.rules.packs) or "none"
-    yield from _wrapped(f"Rule packs: {packs}. Reference texts say what is adopted where you are.", "", "  ")
+    yield from wrapped(report.site.name)
+    yield from wrapped(report.site.file)
+    packs = ", ".join(pack_words(pack) for pack in report.rules.packs) or "none"
+    yield from wrapped(f"Rule packs: {packs}. Reference texts say what is adopted where you are.", "", "  ")
+    for line in loosened_lines(report):
+        yield from wrapped(line, "", "  ")
+    for note in report.notes:
+        yield from wrapped(f"Taken for granted: {note}", "", "  ")
     for failure in report.failures:
         yield ""
-        yield from _wrapped(f"PACK FAILED: {visible(failure.pack)}: {visible(failure.why)}", "", "  ")
+        yield from wrapped(f"PACK FAILED: {failure.pack}: {failure.why}", "", "  ")
     said: set[str] = set()
-    stops = [f for f in findings if f.severity == STOP_WORK and f.outcome == FALLS_SHORT]
+    stops = [f for f in findings if _stops_work(f)]
     if stops:
         yield ""
         yield from _heading("STOP WORK: this may hurt someone now")
         for finding in stops:
-            yield from _finding(report, finding, said, colour)
+            yield from _finding(report, finding, said, colour, show_working)
     states = report.hold_points(selection.threshold)
-    rest = [f for f in findings if f not in stops] if stops else list(findings)
+    rest = [f for f in findings if not _stops_work(f)]
     for point, group in groupby(rest, key=lambda f: f.rule.hold_point):
         here = list(group)
         state = states[point]
@@ -47,77 +60,107 @@ def _lines(report: Report, selection: Selection, everything: bool, colour: bool)
         yield from _heading(f"Hold point {point}: {released}")
         for finding in here:
             if finding.outcome == FALLS_SHORT:
-                yield from _finding(report, finding, said, colour)
-        yield from _unmeasured(report, [f for f in here if f.outcome == NOT_MEASURED], colour)
+                yield from _finding(report, finding, said, colour, show_working)
+        yield from _unmeasured(report, [f for f in here if f.outcome == NOT_MEASURED], colour, show_working)
         if everything:
             for finding in here:
                 if finding.outcome in (MEETS, DOES_NOT_APPLY):
-                    yield from _brief(report, finding, colour)
+                    yield from _brief(report, finding, colour, show_working)
     yield ""
     yield from _summary(report, findings, selection)
 
 
+def _stops_work(finding: Finding) -> bool:
+    return finding.severity == STOP_WORK and finding.outcome == FALLS_SHORT
+
+
 def _heading(text: str) -> Iterator[str]:
-    yield from _wrapped(text, "", "")
-    yield "-" * min(len(text), WIDTH)
+    lines = wrapped(text)
+    yield from lines
+    yield "-" * max(map(columns, lines))
 
 
-def _painted(outcome: Outcome, colour: bool) -> str:
+def _headline(outcome: Outcome, text: str, colour: bool) -> Iterator[str]:
+    """The outcome's word, and what it is about; colour takes no room."""
     word = _WORDS[outcome]
-    return f"\x1b[{_COLOURS[outcome]}m{word}\x1b[0m" if colour else word
+    first, *more = wrapped(f"{word}  {text}", "", "    ")
+    yield f"\x1b[{_COLOURS[outcome]}m{word}\x1b[0m{first.removeprefix(word)}" if colour else first
+    yield from more
 
 
-def _finding(report: Report, finding: Finding, said: set[str], colour: bool) -> Iterator[str]:
+def _finding(report: Report, finding: Finding, said: set[str], colour: bool, show_working: bool) -> Iterator[str]:
     line = report.site.locate(finding.path)[0]
-    yield f"{_painted(finding.outcome, colour)}  {visible(finding.subject)}  ({finding.severity}, line {line})"
-    yield from _wrapped(visible(message(report, finding)), "  ", "  ")
+    yield from _headline(finding.outcome, f"{finding.subject}  ({finding.severity}, line {line})", colour)
+    yield from wrapped(message(report, finding), "  ", "  ")
     for note in finding.assumptions:
-        yield from _wrapped(f"Taken for granted: {visible(note)}", "  ", "    ")
-    yield from _wrapped(f"Remedy: {visible(finding.remedy)}", "  ", "    ")
+        yield from wrapped(f"Taken for granted: {note}", "  ", "    ")
+    yield from _once(f"Remedy: {finding.remedy}", "Remedy: as above", said)
+    again = []
     for key, text in cautions(report, finding):
         if key in said:
-            yield f"  Caution: {key}, see above"
+            again.append(key)
         else:
             said.add(key)
-            yield from _wrapped(f"Caution ({key}): {visible(text)}", "  ", "    ")
+            yield from wrapped(f"Caution ({key}): {text}", "  ", "    ")
+    if again:
+        yield from wrapped(f"Cautions above: {', '.join(again)}", "  ", "    ")
     reference = report.rules.references.get(finding.rule.reference)
     adopted = "" if reference is not None and reference.adopted else " [not adopted here]"
     text = reference.text if reference is not None else finding.rule.reference
-    yield from _wrapped(f"Reference: {visible(text)}{adopted}", "  ", "    ")
-    limit = finding.check.limit
-    owner = f"; limit {limit.id} set by {limit.set_by} ({limit.status})" if limit is not None else ""
-    yield from _wrapped(f"Rule {finding.rule.id}{owner}", "  ", "    ")
+    yield from _once(f"Reference: {text}{adopted}", f"Reference: {finding.rule.reference}, as above", said)
+    limits = [limit for limit in (finding.check.limit, finding.check.upper) if limit is not None]
+    owners = "".join(f"; limit {limit.id} {_owner(report, limit)}" for limit in limits)
+    yield from wrapped(f"Rule {finding.rule.id}{owners}", "  ", "    ")
+    yield from _working(finding, show_working)
 
 
-def _unmeasured(report: Report, findings: list[Finding], colour: bool) -> Iterator[str]:
+def _once(text: str, again: str, said: set[str]) -> Iterator[str]:
+    """The text in full the first time, and a pointer to it afterwards."""
+    yield from wrapped(again if text in said else text, "  ", "    ")
+    said.add(text)
+
+
+def _owner(report: Report, limit: Limit) -> str:
+    """Who set a limit, and the chain of what it was, the latest first."""
+    chain = "".join(
+        f", was {shown_limit(words or value, report.site.units)} by {owner}"
+        for owner, value, words in reversed(limit.was)
+    )
+    return f"set by {limit.set_by} ({limit.status}){chain}"
+
+
+def _working(finding: Finding, show_working: bool) -> Iterator[str]:
+    steps = steps_of(finding.check.working) if show_working else ()
+    if steps:
+        yield "  Working, in inches and pounds:"
+        yield from working_lines(steps, "    ")
+
+
+def _unmeasured(report: Report, findings: list[Finding], colour: bool, show_working: bool) -> Iterator[str]:
     for rule_id, group in groupby(sorted(findings, key=lambda f: f.rule.id), key=lambda f: f.rule.id):
         same = list(group)
         grave = same[0].severity
-        yield f"{_painted(NOT_MEASURED, colour)}  {rule_id}  ({grave}, {len(same)} to settle)"
+        yield from _headline(NOT_MEASURED, f"{rule_id}  ({grave}, {len(same)} to settle)", colour)
         for finding in same:
-            yield from _wrapped(f"{visible(finding.subject)}: {visible(message(report, finding))}", "  ", "    ")
+            yield from wrapped(f"{finding.subject}: {message(report, finding)}", "  ", "    ")
+            yield from _working(finding, show_working)
 
 
-def _brief(report: Report, finding: Finding, colour: bool) -> Iterator[str]:
-    yield f"{_painted(finding.outcome, colour)}  {visible(finding.subject)}"
-    yield from _wrapped(f"{finding.rule.id}: {visible(message(report, finding))}", "  ", "    ")
+def _brief(report: Report, finding: Finding, colour: bool, show_working: bool) -> Iterator[str]:
+    yield from _headline(finding.outcome, finding.subject, colour)
+    yield from wrapped(f"{finding.rule.id}: {message(report, finding)}", "  ", "    ")
+    yield from _working(finding, show_working)
 
 
 def _summary(report: Report, findings: tuple[Finding, ...], selection: Selection) -> Iterator[str]:
     counts = {outcome: sum(1 for f in findings if f.outcome == outcome) for outcome in _WORDS}
     yield ", ".join(f"{counts[outcome]} {_WORDS[outcome].lower()}" for outcome in _WORDS)
     if counts[NOT_MEASURED]:
-        yield from _wrapped("What to measure next, and how: inspect-core measure, with this file.", "", "  ")
+        yield from wrapped("What to measure next, and how: inspect-core measure, with this file.", "", "  ")
     open_points = [name for name, state in report.hold_points(selection.threshold).items() if not state.released]
     closed = f"Not to be covered yet: {', '.join(open_points)}." if open_points else "Every hold point may be released."
     if selection.hold_point is None:
-        yield from _wrapped(closed, "", "  ")
-    yield from _wrapped(
+        yield from wrapped(closed, "", "  ")
+    yield from wrapped(
         "A self-check, not an approval: local code, the official and licensed practice come first.", "", "  "
-    )
-
-
-def _wrapped(text: str, first: str, rest: str) -> list[str]:
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=first, subsequent_indent=rest, break_long_words=True, break_on_hyphens=False
     )

@@ -8,8 +8,12 @@ from typing import Any
 
 import inspect_core
 from inspect_core.engine import Finding, Report
+from inspect_core.engine.hashes import content_hash, kind_of
+from inspect_core.engine.loosened import Loosened, lines
+from inspect_core.engine.loosened import shown as shown_limit
 from inspect_core.quantities import Quantity, Units, number_in, unit_for
-from inspect_core.rules_api import CORRECTION, FALLS_SHORT, NOT_MEASURED, OUTCOMES, SEVERITIES, Limit
+from inspect_core.report.working import steps_of, working_data
+from inspect_core.rules_api import CORRECTION, FALLS_SHORT, NOT_MEASURED, OUTCOMES, SEVERITIES, Limit, Pack
 from inspect_core.rules_api.vocabulary import at_or_above
 
 NOT_ADOPTED = "model code placeholder: verify with your jurisdiction"
@@ -69,7 +73,9 @@ def as_data(report: Report, selection: Selection) -> dict[str, Any]:
         "format": 1,
         "tool": {"name": "inspect-core", "version": inspect_core.__version__},
         "site": {"name": report.site.name, "file": report.site.file},
-        "packs": [{"id": pack.id, "version": pack.version} for pack in report.rules.packs],
+        "packs": [pack_data(pack) for pack in report.rules.packs],
+        "loosened": [loosened_data(report, one) for one in report.loosened],
+        "notes": list(report.notes),
         "summary": {**counts, "varied": 0},
         "hold_points": {
             name: {"released": state.released, "open": state.open}
@@ -79,6 +85,37 @@ def as_data(report: Report, selection: Selection) -> dict[str, Any]:
         "findings": [finding_data(report, finding) for finding in findings],
         "failures": [{"pack": failure.pack, "message": failure.why} for failure in report.failures],
     }
+
+
+def pack_data(pack: Pack) -> dict[str, Any]:
+    """Which pack ran: id, version, kind, and the hash of its code and data."""
+    return {"id": pack.id, "version": pack.version, "kind": kind_of(pack), "hash": content_hash(pack)}
+
+
+def pack_words(pack: Pack) -> str:
+    """A pack for people: id, version, kind and the beginning of its hash."""
+    digest = content_hash(pack)
+    return f"{pack.id} {pack.version}{f' ({kind_of(pack)}, {digest[:12]})' if digest else ''}"
+
+
+def loosened_data(report: Report, one: Loosened) -> dict[str, Any]:
+    """One thing that a local pack eases."""
+    units = report.site.units
+    return {
+        "kind": one.kind,
+        "name": one.name,
+        "set_by": one.by,
+        "value": shown_limit(one.value, units),
+        "was": shown_limit(one.was, units),
+        "was_by": one.was_by,
+        "because": one.because,
+        "source": one.source,
+    }
+
+
+def loosened_lines(report: Report) -> list[str]:
+    """What local packs ease, a line each."""
+    return [f"Loosened: {text}" for text in lines(report.loosened, report.site.units)]
 
 
 def finding_data(report: Report, finding: Finding) -> dict[str, Any]:
@@ -100,6 +137,7 @@ def finding_data(report: Report, finding: Finding) -> dict[str, Any]:
         "measure": list(finding.asks),
         "reference": _reference(report, finding),
         "cautions": [text for _, text in cautions(report, finding)],
+        "working": working_data(steps_of(check.working)),
         "location": {
             "file": report.site.file,
             "line": line,
@@ -138,12 +176,22 @@ def _limit(sense: str, limit: Limit | None, upper: Limit | None, units: Units) -
     data: dict[str, Any] = {"sense": sense, "value": None, "unit": None}
     if limit.words:
         data["value"] = list(limit.words)
-    elif sense == "between" and limit.value is not None and upper is not None and upper.value is not None:
-        data |= {**_number(limit.value, units), "value": None}
-        data |= {"low": _number(limit.value, units)["value"], "high": _number(upper.value, units)["value"]}
+    elif sense == "between":
+        low = _number(limit.value, units) if limit.value is not None else {}
+        high = _number(upper.value, units) if upper is not None and upper.value is not None else {}
+        data["unit"] = low.get("unit") or high.get("unit")
+        data |= {"low": low.get("low", low.get("value")), "high": high.get("high", high.get("value"))}
     elif limit.value is not None:
         data |= _number(limit.value, units)
-    data |= {"set_by": limit.set_by, "id": limit.id, "source": limit.source, "status": limit.status}
+    data |= _owned(limit, units)
+    if upper is not None:
+        data["upper"] = _owned(upper, units)
+    return data
+
+
+def _owned(limit: Limit, units: Units) -> dict[str, Any]:
+    """Who set a limit, by what, and what it was before."""
+    data: dict[str, Any] = {"set_by": limit.set_by, "id": limit.id, "source": limit.source, "status": limit.status}
     if limit.was:
         data["was"] = [
             {"set_by": owner, **({"value": list(words)} if value is None else _number(value, units))}

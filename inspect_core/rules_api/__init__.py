@@ -2,7 +2,9 @@
 
 import pluggy
 
+from inspect_core.rules_api.changes import ALWAYS, Gate, Handover, HoldPoint, RuleChange, Section
 from inspect_core.rules_api.check import Check, Named, Subject, check, does_not_apply, fact, not_measured
+from inspect_core.rules_api.conditions import When, when
 from inspect_core.rules_api.limits import Limit, LimitDef, Limits
 from inspect_core.rules_api.pack import API_VERSION, Caution, Pack, Reference, load_data
 from inspect_core.rules_api.rule import Rule, rule, rules_in
@@ -27,6 +29,7 @@ hookimpl = pluggy.HookimplMarker("inspect_core")
 
 __all__ = [
     "ADVISORY",
+    "ALWAYS",
     "API_VERSION",
     "CORRECTION",
     "DOES_NOT_APPLY",
@@ -39,6 +42,9 @@ __all__ = [
     "STOP_WORK",
     "Caution",
     "Check",
+    "Gate",
+    "Handover",
+    "HoldPoint",
     "Limit",
     "LimitDef",
     "Limits",
@@ -47,8 +53,11 @@ __all__ = [
     "Pack",
     "Reference",
     "Rule",
+    "RuleChange",
+    "Section",
     "Severity",
     "Subject",
+    "When",
     "check",
     "does_not_apply",
     "fact",
@@ -58,4 +67,5 @@ __all__ = [
     "not_measured",
     "rule",
     "rules_in",
+    "when",
 ]

@@ -100,10 +100,12 @@ def _compare(
     measured: Quantity | str | None, at_least: Limit | None, at_most: Limit | None, one_of: Limit | None
 ) -> tuple[str, Limit | None, Limit | None, bool | None]:
     if one_of is not None:
-        if measured is not None and not isinstance(measured, str):
+        if at_least is not None or at_most is not None:
+            raise TypeError("one_of stands alone")
+        if not one_of.words or not isinstance(measured, str | None):
             raise TypeError("one_of compares words")
         return "one-of", one_of, None, None if measured is None else measured in one_of.words
-    if isinstance(measured, str):
+    if isinstance(measured, str) or any(limit is not None and limit.words for limit in (at_least, at_most)):
         raise TypeError("at_least and at_most compare quantities")
     verdicts: list[bool | None] = []
     if at_least is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from inspect_core.quantities import Dimension, Quantity, exactly, hull, times
+from inspect_core.quantities import Dimension, Quantity, exactly, hull, render, times
 
 PLAIN = ""  # the key of a limit that has one value only
 
@@ -27,10 +27,18 @@ class Limit:
     words: tuple[str, ...] = ()
     was: tuple[tuple[str, Quantity | None, tuple[str, ...]], ...] = ()
     basis: str = ""
+    stated: Quantity | None = field(default=None, compare=False)  # as the pack states it, whatever is derived from it
+    because: str = field(default="", compare=False)
+    effect: str = field(default="", compare=False)
 
     def of(self, whole: Quantity | None, basis: str = "") -> Limit:
-        """This fraction of ``whole`` (a ratio limit of 1/6 of a depth is a length). Unknown whole, unknown limit."""
+        """This fraction of ``whole`` (a ratio limit of 1/6 of a depth is a length). Unknown whole, unknown limit.
+
+        ``basis`` says so for the value that the rule was written with; where a pack set another, that is told instead.
+        """
         value = times(self.value, whole) if self.value is not None and whole is not None else None
+        if self.was and self.value is not None:
+            basis = f"{render(self.value, 'in')} of it, by {self.set_by}"
         return replace(self, value=value, basis=basis)
 
     def derived(self, value: Quantity | None, basis: str) -> Limit:
@@ -58,6 +66,8 @@ class LimitDef:
     citation: str = ""
     set_by: str = ""
     was: tuple[LimitDef, ...] = ()
+    effect: str = ""  # what a pack says its change does: "tighter", "looser" or "other"
+    inherited: frozenset[str] = frozenset()  # keys whose value an earlier pack set and this one left as it was
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,11 +104,14 @@ class Limits:
 
 
 def _limit(definition: LimitDef, key: str) -> Limit:
+    while key in definition.inherited:  # whoever set the value owns it
+        definition = definition.was[-1]
     value = definition.values[key]
-    was = []
+    was: list[tuple[str, Quantity | None, tuple[str, ...]]] = []
     for earlier in definition.was:
-        old = earlier.values.get(key)
-        was.append((earlier.set_by, None, old) if isinstance(old, tuple) else (earlier.set_by, old, ()))
+        if key in earlier.values and key not in earlier.inherited:
+            old = earlier.values[key]
+            was.append((earlier.set_by, None, old) if isinstance(old, tuple) else (earlier.set_by, old, ()))
     return Limit(
         id=definition.id if key == PLAIN else f"{definition.id}/{key}",
         value=None if isinstance(value, tuple) else value,
@@ -107,6 +120,9 @@ def _limit(definition: LimitDef, key: str) -> Limit:
         source=definition.citation or definition.source,
         status=definition.status,
         was=tuple(was),
+        stated=None if isinstance(value, tuple) else value,
+        because=definition.changed_because,
+        effect=definition.effect,
     )
 
 

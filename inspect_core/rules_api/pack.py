@@ -9,9 +9,11 @@ from importlib.resources.abc import Traversable
 from typing import Any
 
 from inspect_core.quantities import Dimension, Quantity, QuantityError, parse
+from inspect_core.rules_api.changes import Section
 from inspect_core.rules_api.limits import PLAIN, LimitDef
 from inspect_core.rules_api.rule import Rule
 from inspect_core.rules_api.vocabulary import STATUSES
+from inspect_core.site.convert import noun
 from inspect_core.site.problems import InputError, Problem
 from inspect_core.site.reader import Document, Path, read_text
 
@@ -35,11 +37,34 @@ class Caution:
     text: str
 
 
+LEVELS = ("model", "state", "county", "city", "firm")
+"""Who speaks in a pack, from the widest to the narrowest; the order in which packs stack."""
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a pack came from: ``kind`` is python or yaml; ``where`` the distribution or the folder as it was named.
+
+    ``root`` is the package whose files make up the content hash of a Python pack; for a YAML pack ``digest`` is the
+    hash and ``document`` the pack file.
+    """
+
+    kind: str
+    where: str
+    root: str = ""
+    digest: str = ""
+    document: Document | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Pack:
     """What one pack brings. ``api`` is the :data:`API_VERSION` that it was written for.
 
-    A limit, reference or caution whose id is already there takes its place when the pack stands later in the stack.
+    A limit, reference or caution whose id is already there takes its place when this pack stands later.
+    ``sections`` hold changes with their own dates and conditions, and changes to rules of the packs below.
+    ``effective`` and ``expires`` (dates of the permit) bound the whole pack. ``amendable_by`` are the levels that may
+    stand on it (``None``: all); ``series`` is a name that its editions share, so that a site may ask for the one that
+    its permit date falls in.
     """
 
     id: str
@@ -54,10 +79,19 @@ class Pack:
     edition: str = ""
     place: str = ""
     stands_on: tuple[str, ...] = ()
+    level: str = ""
+    series: str = ""
+    effective: str = ""
+    expires: str = ""
+    amendable_by: tuple[str, ...] | None = None
+    invented: bool = False
+    note: str = ""
+    sections: tuple[Section, ...] = ()
+    origin: Origin | None = field(default=None, compare=False, repr=False)
 
 
 def load_data(package: str, pack_id: str) -> dict[str, Any]:
-    """Limits, references and cautions from the YAML files in a package's ``data`` folder, as keywords for :class:`Pack`.
+    """Limits, references and cautions from the YAML files in a package's ``data`` folder, for :class:`Pack`.
 
     Raises :class:`~inspect_core.site.InputError` with file, line and column of everything that is wrong.
     """
@@ -101,6 +135,7 @@ _LIMIT_KEYS = frozenset(
         "editions",
         "changed_because",
         "citation",
+        "effect",
     ]
 )
 
@@ -144,8 +179,13 @@ class _DataReader:
                 into[key] = record
 
     def reference(self, key: str, item: Any, path: Path) -> Reference | None:
+        adopted = False
+        if isinstance(item, dict):  # a local pack's own citation: {text: …, adopted: true}
+            for name in item.keys() - {"text", "adopted"}:
+                self.wrong((*path, name), f"unknown key {name}", "text, adopted")
+            adopted, item = item.get("adopted") is True, item.get("text")
         text = self._text(item, path)
-        return Reference(key, text, adopted=False) if text else None
+        return Reference(key, text, adopted) if text else None
 
     def caution(self, key: str, item: Any, path: Path) -> Caution | None:
         text = self._text(item, path)
@@ -157,13 +197,21 @@ class _DataReader:
         self.wrong(path, "a text belongs here", "a sentence")
         return ""
 
+    def _words(self, item: Any, path: Path) -> tuple[str, ...]:
+        if isinstance(item, list) and all(isinstance(word, str) for word in item):
+            return tuple(item)
+        self.wrong(path, "a list of words belongs here", "words in brackets", "[plywood, osb]")
+        return ()
+
     def limit(self, key: str, item: Any, path: Path) -> LimitDef | None:
         data = self.mapping(item, path)
+        if data is not item:
+            return None
         for name in data:
             if name not in _LIMIT_KEYS:
                 self.wrong((*path, name), f"unknown key {name}", ", ".join(sorted(_LIMIT_KEYS)))
         for name in ("says", "source"):
-            if not isinstance(data.get(name), str):
+            if not isinstance(data.get(name), str) or not data[name].strip():
                 self.wrong(path, f"limit {key} has no {name}", f"{name}: a sentence")
         if data.get("status") not in STATUSES:
             self.wrong((*path, "status"), f"limit {key} has no known status", "; ".join(STATUSES))
@@ -180,24 +228,26 @@ class _DataReader:
             source=str(data.get("source", "")),
             status=str(data.get("status", "")),
             by=str(data.get("by", "")),
-            provisions=tuple(data.get("provisions") or ()),
+            provisions=self._words(data.get("provisions") or [], (*path, "provisions")),
             editions=str(data.get("editions", "")),
             changed_because=str(data.get("changed_because", "")),
             citation=str(data.get("citation", "")),
             set_by=self.pack_id,
+            effect=str(data.get("effect", "")),
         )
 
     def _values(
         self, key: str, data: Mapping[str, Any], given: str, path: Path
     ) -> tuple[Dimension | None, dict[str, Quantity | tuple[str, ...]]]:
         if given == "words":
-            return None, {PLAIN: tuple(str(word) for word in data["words"])}
+            return None, {PLAIN: self._words(data["words"], (*path, given))}
         word = data.get("quantity")
         try:
             dimension = Dimension(word)
         except ValueError:
             if given == "values" and word == "words":
-                return None, {k: tuple(v) for k, v in self.mapping(data["values"], (*path, given)).items()}
+                table = self.mapping(data["values"], (*path, given))
+                return None, {k: self._words(v, (*path, given, k)) for k, v in table.items()}
             self.wrong((*path, "quantity"), f"limit {key} has no known quantity", ", ".join(d.value for d in Dimension))
             return None, {}
         raw = data[given]
@@ -208,7 +258,9 @@ class _DataReader:
             try:
                 quantity = parse(text, dimension, "in")
             except QuantityError as error:
-                self.wrong(here, str(error), error.expected, error.example)
+                self.wrong(
+                    here, f"'{error.found}' can't be read as {noun(dimension.value)}", error.expected, error.example
+                )
                 continue
             if quantity is None:
                 self.wrong(here, "a limit can't be unknown", f"a {dimension.value} with its unit")

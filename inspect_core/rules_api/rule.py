@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from inspect_core.rules_api.check import Check
@@ -90,6 +90,7 @@ def rule(
     return made
 
 
-def rules_in(module: Any) -> tuple[Rule, ...]:
-    """The rules of a module, in the order in which they are written."""
-    return tuple(value for value in vars(module).values() if isinstance(value, Rule))
+def rules_in(module: Any, topic: str | None = None) -> tuple[Rule, ...]:
+    """The rules of a module, in the order in which they are written; ``topic`` gathers modules under one name."""
+    found = (value for value in vars(module).values() if isinstance(value, Rule))
+    return tuple(found if topic is None else (replace(one, topic=topic) for one in found))

@@ -279,24 +279,17 @@ def _walls_at(area: Area, along: float) -> list[tuple[float, Wall]]:
 
 
 def carrier_faces(carrier: Support | Header) -> tuple[Quantity, Quantity] | None:
-    """Near and far face of a support line or header on the along tape; ``None`` when its place is unknown."""
+    """Near and far face of a support line or header on the along tape; ``None`` when place or width is unknown."""
     if isinstance(carrier, Header):
-        if carrier.along is None:
-            return None
-        section = carrier.section
-        width = section.thickness * section.plies if section.thickness is not None else exactly(0.0, Dimension.LENGTH)
-        return carrier.along, carrier.along + width
-    if carrier.at is None:
-        return None
-    width = carrier.width if carrier.width is not None else _beam_width(carrier)
-    return carrier.at, carrier.at + width
+        near, width = carrier.along, _own_width(carrier)
+    else:
+        near, width = carrier.at, carrier.width if carrier.width is not None else _own_width(carrier)
+    return (near, near + width) if near is not None and width is not None else None
 
 
-def _beam_width(support: Support) -> Quantity:
-    section = support.section
-    if section.thickness is None:
-        return exactly(0.0, Dimension.LENGTH)
-    return section.thickness * section.plies
+def _own_width(carrier: Support | Header) -> Quantity | None:
+    section = carrier.section
+    return section.thickness * section.plies if section.thickness is not None else None
 
 
 def carrier_ids(joist: Joist) -> tuple[str, ...]:
@@ -306,21 +299,36 @@ def carrier_ids(joist: Joist) -> tuple[str, ...]:
 
 
 def extent_along(area: Area, joist: Joist) -> tuple[float, float] | None:
-    """Where the joist starts and stops on the along tape, by its wood or by what carries it."""
+    """Where the joist starts and stops on the along tape, by its wood or by what carries it.
+
+    An end that neither tells reaches as far as the room does.
+    """
+    room = [along.middle for _, along in area.room_corners]
+    ids = (joist.from_, *(joist.over or ()), joist.to)
     places: list[float] = []
-    for carrier_id in carrier_ids(joist):
-        carrier = area.carriers.get(carrier_id)
-        faces = carrier_faces(carrier) if carrier is not None else None
-        if faces is not None:
-            places += [faces[0].middle, faces[1].middle]
+    for carrier_id in ids:
+        places += _places_of(area.carriers.get(carrier_id)) if carrier_id is not None else []
+    told = (joist.begins is not None or _places_of(area.carriers.get(joist.from_ or "")) != []) and (
+        joist.ends is not None or _places_of(area.carriers.get(joist.to or "")) != []
+    )
+    if not told:
+        places += [min(room), max(room)] if room else []
     if joist.begins is not None:
         places = [joist.begins.middle, *(p for p in places if p >= joist.begins.middle)]
     if joist.ends is not None:
         places = [*(p for p in places if p <= joist.ends.middle), joist.ends.middle]
-    if len(places) < 2:
-        along = [corner[1].middle for corner in area.room_corners]
-        places += [min(along), max(along)] if along else []
-    return (min(places), max(places)) if places else None
+    return (min(places), max(places)) if len(places) > 1 else None
+
+
+def _places_of(carrier: Support | Header | None) -> list[float]:
+    """Middles of a carrier's faces; its near face alone when its width is unknown."""
+    if carrier is None:
+        return []
+    faces = carrier_faces(carrier)
+    if faces is not None:
+        return [faces[0].middle, faces[1].middle]
+    near = carrier.along if isinstance(carrier, Header) else carrier.at
+    return [near.middle] if near is not None else []
 
 
 def joist_ends(area: Area) -> tuple[JoistEnd, ...]:
@@ -543,11 +551,11 @@ def _largest(gaps: Iterable[Quantity | None]) -> Quantity | None:
 
 
 def _opening_in(area: Area, low: float, high: float, begins: float, ends: float) -> Opening | None:
-    """The opening that takes up this bay over the strip, if any."""
+    """The opening that takes up this bay over the strip, unless it is to be floored over: then the bay counts."""
     middle = (begins + ends) / 2
     for opening in area.openings or ():
         across, along = _pair_middles(opening.across), _pair_middles(opening.along)
-        if across is None or along is None:
+        if opening.plan == "floored-over" or across is None or along is None:
             continue
         overlaps = min(across[1], high) - max(across[0], low)
         if overlaps > SIDE_BY_SIDE and along[0] < middle < along[1]:

@@ -19,6 +19,9 @@ Pair: TypeAlias = tuple[Quantity | None, Quantity | None]
 Extent: TypeAlias = tuple[Quantity, Quantity]
 
 
+# Records are compared by identity: a site is read once, and making equality for each class costs start-up time.
+
+
 # How a field is built from the converted file (read by build.py).
 def _one(part: str) -> Any:
     return field(default=None, metadata={"shape": "one", "part": part})
@@ -48,14 +51,14 @@ def _pairs() -> Any:
     return field(default=None, metadata={"shape": "pairs"})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Part:
     """Anything the file describes; ``path`` says where in the file."""
 
     path: Path = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Member(Part):
     """A piece of the frame."""
 
@@ -80,7 +83,7 @@ class Member(Part):
         return resolve_section(self.size, self.sizes, self.thickness, self.depth, self.plies, self.work)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Adhesive(Part):
     """Adhesive under a layer."""
 
@@ -91,7 +94,7 @@ class Adhesive(Part):
     double_at_joints: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Air(Part):
     """Air as measured."""
 
@@ -100,7 +103,7 @@ class Air(Part):
     date: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class AreaRecord(Part):
     """One floor area with its own joist direction."""
 
@@ -136,7 +139,7 @@ class AreaRecord(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Blocking(Part):
     """Solid blocks, bridging or a cleat between or on joists."""
 
@@ -155,7 +158,7 @@ class Blocking(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Clearances(Part):
     """Clear room around a fixture."""
 
@@ -165,7 +168,7 @@ class Clearances(Part):
     back: Quantity | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Condition(Part):
     """One thing wrong with a member, and where."""
 
@@ -183,7 +186,7 @@ class Condition(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class CrawlSpace(Part):
     """The space under the floor."""
 
@@ -215,7 +218,7 @@ class CrawlSpace(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Cut(Part):
     """A place where the joist was cut through."""
 
@@ -230,7 +233,7 @@ class Cut(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class CutRepair(Part):
     """How a cut joist is mended now."""
 
@@ -246,7 +249,7 @@ class CutRepair(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Document(Part):
     """One paper."""
 
@@ -260,7 +263,7 @@ class Document(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Drain(Part):
     """A drain, from fixture to stack."""
 
@@ -284,7 +287,7 @@ class Drain(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Edge(Part):
     """What the subfloor's edge lands on along one wall, or part of it."""
 
@@ -298,7 +301,7 @@ class Edge(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Evidence(Part):
     """One piece of evidence."""
 
@@ -310,7 +313,7 @@ class Evidence(Part):
     date: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Fasteners(Part):
     """Nails, screws, staples or bolts."""
 
@@ -331,7 +334,7 @@ class Fasteners(Part):
     filled: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Fixture(Part):
     """Something that stands on the floor."""
 
@@ -352,7 +355,7 @@ class Fixture(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Flange(Part):
     """Toilet flange."""
 
@@ -365,7 +368,7 @@ class Flange(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Flatness(Part):
     """How flat the surface is."""
 
@@ -375,7 +378,7 @@ class Flatness(Part):
     short_deviation: Quantity | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class FloodTest(Part):
     """Flood test."""
 
@@ -385,7 +388,7 @@ class FloodTest(Part):
     evidence: tuple[str, ...] | None = _row()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Footing(Part):
     """A footing."""
 
@@ -402,7 +405,7 @@ class Footing(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class GroundCover(Part):
     """What lies on the ground."""
 
@@ -417,7 +420,7 @@ class GroundCover(Part):
     evidence: tuple[str, ...] | None = _row()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Hanger(Part):
     """What carries a joist end that does not sit on top."""
 
@@ -431,7 +434,7 @@ class Hanger(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Hazards(Part):
     """Things that can hurt someone."""
 
@@ -445,17 +448,19 @@ class Hazards(Part):
     pests: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Header(Member):
     """A header that carries cut or tail joists."""
 
     id: str = ""
     along: Quantity | None = None
     across: Pair | None = _pair()
+    holes: tuple[Hole, ...] | None = _many("Hole")
+    notches: tuple[Notch, ...] | None = _many("Notch")
     hung: Hanger | None = _one("Hanger")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Hole(Part):
     """A bored hole."""
 
@@ -473,7 +478,7 @@ class Hole(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class House(Part):
     """The house and the job."""
 
@@ -491,7 +496,7 @@ class House(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Joint(Part):
     """How two lengths of joist meet over a support."""
 
@@ -504,7 +509,7 @@ class Joint(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Joist(Member):
     """One joist, or what every joist of a group has in common."""
 
@@ -545,7 +550,7 @@ def joist_key_path(own: Path, group: Path, own_keys: frozenset[str], key: str) -
     return (*own, key) if key in own_keys else (*group, "each", key)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class JoistGroup(Part):
     """Joists that share a pattern."""
 
@@ -561,7 +566,7 @@ class JoistGroup(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Layer(Part):
     """One sheet of the floor above the joists; list them from the joists up."""
 
@@ -605,7 +610,7 @@ class Layer(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Liner(Part):
     """Shower liner or bonded membrane."""
 
@@ -618,7 +623,7 @@ class Liner(Part):
     evidence: tuple[str, ...] | None = _row()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Notch(Part):
     """A cut out of the top or bottom edge."""
 
@@ -636,7 +641,7 @@ class Notch(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Opening(Part):
     """A hole in the framing: a hatch, a flue, a stair, or what something removed has left."""
 
@@ -653,7 +658,7 @@ class Opening(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Partition(Part):
     """A wall that stands on this floor."""
 
@@ -671,7 +676,7 @@ class Partition(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Pier(Part):
     """A pier."""
 
@@ -693,7 +698,7 @@ class Pier(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Place(Part):
     """Where it is, and what the place sets."""
 
@@ -710,7 +715,7 @@ class Place(Part):
     permit_date: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Post(Member):
     """A post under a beam."""
 
@@ -727,7 +732,7 @@ class Post(Member):
     shims: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Region(Part):
     """A rectangle on the two tapes."""
 
@@ -735,7 +740,7 @@ class Region(Part):
     along: Pair | None = _pair()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Sister(Part):
     """A second piece fastened along a joist."""
 
@@ -752,6 +757,8 @@ class Sister(Part):
     ends: Quantity | None = None
     side: str | None = None
     bearing: Mapping[str, Quantity | None] = _plain()
+    holes: tuple[Hole, ...] | None = _many("Hole")
+    notches: tuple[Notch, ...] | None = _many("Notch")
     fasteners: Fasteners | None = _one("Fasteners")
     glued: bool | None = None
     work: str | None = None
@@ -759,7 +766,7 @@ class Sister(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Soil(Part):
     """The ground under the piers."""
 
@@ -768,7 +775,7 @@ class Soil(Part):
     report: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Support(Member):
     """A line across the joists on which they bear."""
 
@@ -793,7 +800,7 @@ class Support(Member):
     fasteners: Fasteners | None = _one("Fasteners")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Tapes(Part):
     """Where the tapes are hooked, in words."""
 
@@ -801,7 +808,7 @@ class Tapes(Part):
     along: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class TemporarySupport(Part):
     """Shoring or jacks while work goes on."""
 
@@ -816,7 +823,7 @@ class TemporarySupport(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Threshold(Part):
     """Where this floor meets the next one."""
 
@@ -829,7 +836,7 @@ class Threshold(Part):
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Trap(Part):
     """Trap of a drain."""
 
@@ -841,7 +848,7 @@ class Trap(Part):
     reachable: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Vent(Part):
     """An opening that airs the crawl space."""
 
@@ -853,7 +860,7 @@ class Vent(Part):
     blocked: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class WetArea(Part):
     """A place that gets wet: a shower, a tub surround, a wet room."""
 

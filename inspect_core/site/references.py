@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
@@ -46,6 +45,8 @@ def _unique(named: Iterable[tuple[str, Path]], what: str, report: Report) -> Non
 def _known(name: str, names: Sequence[str], what: str, path: Path, report: Report) -> None:
     if name in names:
         return
+    import difflib  # only for a name that is wrong
+
     near = difflib.get_close_matches(name, names, 1)
     hint = f"; did you mean {near[0]}?" if near else ""
     listed = (
@@ -173,7 +174,9 @@ def _on_the_joist(area: Area, joist: Joist, part: Hole | Notch | Cut, report: Re
         return
     place = area.place_along(joist, part.from_, part.at)
     extent = geometry.extent_along(area, joist)
-    if place is None or extent is None or not geometry.carrier_ids(joist):
+    carriers = [area.carriers.get(i) for i in geometry.carrier_ids(joist)]
+    known = all(carrier is not None and geometry.carrier_faces(carrier) is not None for carrier in carriers)
+    if place is None or extent is None or not carriers or not known:
         return
     if place.high < extent[0] - OUTSIDE or place.low > extent[1] + OUTSIDE:
         report(

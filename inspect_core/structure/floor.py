@@ -1,0 +1,118 @@
+"""One floor area as a structure: each member worked out once, when a rule or a report first asks for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from inspect_core.site.area import Area
+from inspect_core.site.geometry import carrier_faces
+from inspect_core.site.model import Header, Joist, Opening, Support
+from inspect_core.structure.basis import HARD, KIND, Basis, Lookup, basis_of
+from inspect_core.structure.beams import bears_on, is_girder, solve_girder, solve_header, trimmers_of
+from inspect_core.structure.joists import Member, solve_joist
+from inspect_core.structure.loads import FloorLoads, Load, Loads, Nature
+
+_KEPT = "_structure"
+
+
+@dataclass
+class Floor:
+    """The members of an area under a basis."""
+
+    area: Area
+    basis: Basis
+    _joists: dict[str, Member] = field(default_factory=dict)
+    _beams: dict[str, Member] = field(default_factory=dict)
+
+    @cached_property
+    def loads(self) -> FloorLoads:
+        """What stands and lies on the floor."""
+        return FloorLoads(self.area, self.basis)
+
+    def joist(self, joist: Joist) -> Member:
+        """One joist, solved."""
+        found = self._joists.get(joist.id)
+        if found is None:
+            headers, unseen = self._from_headers(joist)
+            floor = self.loads.on(joist)
+            if unseen:
+                floor = replace(floor, unseen=(*floor.unseen, *unseen))
+            found = solve_joist(self.area, joist, self.basis, floor, headers)
+            self._joists[joist.id] = found
+        return found
+
+    @property
+    def joists(self) -> tuple[Member, ...]:
+        """Every joist, in the order of the file."""
+        return tuple(self.joist(joist) for joist in self.area.joists or ())
+
+    def girder(self, support: Support) -> Member:
+        """One girder, solved under the joists that bear on it."""
+        found = self._beams.get(support.id)
+        if found is None:
+            found = solve_girder(self.area, support, self.basis, self._bearing_on(support.id))
+            self._beams[support.id] = found
+        return found
+
+    @property
+    def girders(self) -> tuple[tuple[Support, bool | None], ...]:
+        """Support lines that span from post to post, and those of which that is not known (``None``)."""
+        found = ((support, is_girder(self.area, support)) for support in self.area.supports or ())
+        return tuple((support, spans) for support, spans in found if spans is not False)
+
+    def header(self, opening: Opening, header: Header) -> Member:
+        """One header, solved under its tail joists."""
+        found = self._beams.get(header.id)
+        if found is None:
+            # Until it is solved a header that, by a slip, ends up carrying itself has nothing to bring.
+            self._beams[header.id] = Member(header.id, header.path, header.work, kind="header", missing=("joist.from",))
+            found = solve_header(opening, header, self.basis, self._bearing_on(header.id))
+            self._beams[header.id] = found
+        return found
+
+    def _bearing_on(self, name: str) -> list[tuple[Joist, Member, Loads]]:
+        joists = [joist for joist in self.area.joists or () if bears_on(joist, name)]
+        return [(joist, self.joist(joist), self.loads.on(joist)) for joist in joists]
+
+    @cached_property
+    def _trimmed(self) -> dict[str, list[tuple[Opening, Header, str, int]]]:
+        """For each trimmer the headers that it carries, at which end, and how many joists share that end."""
+        found: dict[str, list[tuple[Opening, Header, str, int]]] = {}
+        for opening in self.area.openings or ():
+            for header in opening.headers or ():
+                ends = trimmers_of(self.area, opening, header)
+                for end, joists in zip(("first trimmer", "last trimmer"), ends, strict=True):
+                    for joist in joists:
+                        found.setdefault(joist.id, []).append((opening, header, end, len(joists)))
+        return found
+
+    def _from_headers(self, joist: Joist) -> tuple[tuple[Load, ...], tuple[str, ...]]:
+        """What the headers at a trimmer bring, and what has to be known first."""
+        loads: list[Load] = []
+        unseen: list[str] = []
+        for opening, header, end, sharing in self._trimmed.get(joist.id, ()):
+            solved = self.header(opening, header)
+            reaction = solved.arriving.get(end)
+            faces = carrier_faces(header)
+            if reaction is None or faces is None:
+                unseen += solved.missing or ("header.along",)
+                continue
+            at = (faces[0].middle + faces[1].middle) / 2
+            source = "its reaction here" if sharing == 1 else f"its reaction here, shared by {sharing} trimmers"
+            for nature, part in (("dead", reaction.dead), ("live", reaction.live)):
+                amount = (part[KIND] / sharing, part[HARD] / sharing)
+                kind: Nature = "dead" if nature == "dead" else "live"
+                loads.append(Load(f"header {header.id}, {nature}", kind, at, at, amount, source))
+        return tuple(loads), tuple(unseen)
+
+
+def floor_of(area: Area, limits: Lookup) -> Floor:
+    """The structure of an area under the limits in force; kept with the area, so that all rules share one solution."""
+    kept: list[tuple[Lookup, Floor]] = vars(area).setdefault(_KEPT, [])
+    for known, floor in kept:
+        if known is limits:
+            return floor
+    floor = Floor(area, basis_of(limits))
+    kept.append((limits, floor))
+    return floor

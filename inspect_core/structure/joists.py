@@ -1,0 +1,534 @@
+"""Joists: what carries them, what is left of them, what helps them, and what they come to."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import product
+
+from inspect_core.engineering import weights
+from inspect_core.quantities import Quantity
+from inspect_core.site.area import Area
+from inspect_core.site.geometry import NOTHING, carrier_faces
+from inspect_core.site.model import Cut, Header, Joist, Path, Sister, Support
+from inspect_core.site.sections import resolve_section
+from inspect_core.structure.assembly import Answer, Piece, Plan, Reaction, carried, solve_member
+from inspect_core.structure.basis import HARD, KIND, Basis, Ends
+from inspect_core.structure.flaws import Gathered, flaws_of
+from inspect_core.structure.loads import FAR, Load, Loads, two_sided
+from inspect_core.structure.sisters import Fastening, fastening
+from inspect_core.structure.strength import SAWN, NoValues, Wood, ends_of, moisture_classes, wood, wood_of
+
+SIDE_CONNECTED = ("framing-anchor", "let-in", "nails-only")  # held from the side: no shear goes straight into a seat
+OVERHANG = 2.0  # in: wood past a support's outer face that is more than a ragged end
+MOST_PLACES = 4  # uncertain inner supports that are tried at both ends of their ranges
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A member with all that is known of how it works: solved, or why it isn't.
+
+    ``reactions`` are those of the mended member between its supports; ``arriving`` is what comes down on each support
+    with what lies over it. ``missing`` names fields without which nothing can be worked out, ``unseen`` fields without
+    which it may be worse than it looks (nothing passes until they are known), ``decides`` fields that would narrow the
+    bounds. ``outside`` says why this calculation is not for it, ``no_values`` why its wood has no strength here.
+    """
+
+    id: str
+    path: Path
+    work: str | None
+    answer: Answer | None = None
+    pieces: tuple[Piece, ...] = ()
+    loads: tuple[Load, ...] = ()
+    fastenings: tuple[Fastening, ...] = ()
+    reactions: dict[str, Reaction] = field(default_factory=dict)
+    arriving: dict[str, Reaction] = field(default_factory=dict)
+    missing: tuple[str, ...] = ()
+    unseen: tuple[str, ...] = ()
+    decides: tuple[str, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    outside: str = ""
+    no_values: str = ""
+    kind: str = "joist"
+    plies: int = 1
+    loose: bool = False
+    creep_wet: tuple[bool, ...] = (False,)
+
+    def decided_by(self, *names: str) -> tuple[str, ...]:
+        """Fields of this kind of member: ``joist.species``."""
+        return tuple(f"{self.kind}.{name}" for name in names)
+
+    @property
+    def wood(self) -> Wood | None:
+        """Strength of the member itself."""
+        return self.pieces[0].wood if self.pieces else None
+
+
+def once(names: Iterable[str]) -> tuple[str, ...]:
+    """Names in order, each once."""
+    return tuple(dict.fromkeys(names))
+
+
+@dataclass(frozen=True, slots=True)
+class _JoistTape:
+    """The along tape, and distances from the faces of a joist's supports."""
+
+    area: Area
+    joist: Joist
+
+    def place(self, from_: str | None, at: Quantity | None) -> Quantity | None:
+        return self.area.place_along(self.joist, from_, at)
+
+    def backwards(self, from_: str | None) -> bool:
+        return from_ is not None and from_ == self.joist.to
+
+    def faces(self) -> dict[str, Quantity]:
+        found: dict[str, Quantity] = {}
+        for name in (self.joist.from_, *(self.joist.over or ()), self.joist.to):
+            carrier = self.area.carriers.get(name) if name is not None else None
+            faces = carrier_faces(carrier) if carrier is not None else None
+            if name is None or faces is None:
+                continue
+            middle = (faces[0] + faces[1]) / 2
+            found[name] = faces[1] if name == self.joist.from_ else faces[0] if name == self.joist.to else middle
+        return found
+
+
+def solve_joist(area: Area, joist: Joist, basis: Basis, floor: Loads, from_headers: Sequence[Load]) -> Member:
+    """A joist under the loads of its floor and of the headers that it carries as a trimmer."""
+    notes = Gathered("joist", [*floor.missing], [*floor.unseen], [*floor.decides], [*floor.assumptions], floor.loose)
+    section = joist.section
+    possibilities = _possibilities(area, joist, basis, notes)
+    as_meant = _possibilities(area, joist, basis, Gathered("joist"), as_meant=True)
+    if section.thickness is None or section.depth is None:
+        notes.missing.append("joist.size")
+    loads = [*floor.loads, *from_headers]
+    if joist.kind not in SAWN:
+        outside = f"{joist.kind}: only its maker's tables or an engineer can tell"
+        return _not_solved(joist, notes, loads, as_meant, outside=outside)
+    if notes.missing or section.thickness is None or section.depth is None:
+        return _not_solved(joist, notes, loads, as_meant)
+    spacing, count = _spacing(area, joist, notes)
+    strength = wood_of(joist, section.thickness, section.depth, basis, spacing, count)
+    if isinstance(strength, NoValues):
+        return _not_solved(joist, notes, loads, as_meant, no_values=strength.why)
+    notes.guess(section.thickness, section.depth, joist.moisture)
+    notes.notes += [*section.assumptions, *strength.assumptions]
+    notes.decides += [f"joist.{name}" for name in strength.decides]
+    if section.assumptions:
+        notes.decides.append("joist.sizes")
+    own = Piece(
+        "joist",
+        (-FAR, -FAR),
+        (FAR, FAR),
+        _times(ends_of(section.thickness, more_helps=True), section.plies),
+        ends_of(section.depth, more_helps=True),
+        strength,
+    )
+    if floor.own_weight:
+        loads.append(_self_weight(section.thickness, section.depth, section.plies))
+    sisters, fastenings = _sisters(area, joist, basis, own, loads, notes, spacing, count)
+    flaws = flaws_of(
+        _JoistTape(area, joist),
+        own,
+        notes,
+        holes=joist.holes,
+        notches=joist.notches,
+        cuts=joist.cuts,
+        condition=joist.condition,
+    )
+    eased = not any(h.by in SIDE_CONNECTED for h in joist.hung.values())
+    answer = solve_member(possibilities, (own, *sisters), flaws, loads, eased=eased)
+    return Member(
+        id=joist.id,
+        path=joist.path,
+        work=joist.work,
+        answer=answer,
+        pieces=(own, *sisters),
+        loads=tuple(loads),
+        fastenings=fastenings,
+        reactions=carried(as_meant, loads),
+        arriving=carried(as_meant, loads, over_ends=True),
+        unseen=once(notes.unseen),
+        decides=once(notes.decides),
+        assumptions=once(notes.notes),
+        loose=notes.loose,
+        creep_wet=moisture_classes(joist.moisture, basis),
+    )
+
+
+def _not_solved(
+    joist: Joist,
+    notes: Gathered,
+    loads: Sequence[Load],
+    as_meant: list[list[Plan]],
+    outside: str = "",
+    no_values: str = "",
+) -> Member:
+    return Member(
+        id=joist.id,
+        path=joist.path,
+        work=joist.work,
+        loads=tuple(loads),
+        reactions=carried(as_meant, loads),
+        arriving=carried(as_meant, loads, over_ends=True),
+        missing=once(notes.missing),
+        unseen=once(notes.unseen),
+        decides=once(notes.decides),
+        assumptions=once(notes.notes),
+        outside=outside,
+        no_values=no_values,
+        loose=notes.loose,
+    )
+
+
+def _times(ends: Ends, plies: int) -> Ends:
+    return ends[KIND] * plies, ends[HARD] * plies
+
+
+def self_weight(thickness: Quantity, depth: Quantity, plies: int, name: str) -> Load:
+    """Own weight of a piece of lumber as a load all along it."""
+    density = weights.density_pcf("softwood")
+    amount = (
+        density.low * thickness.low * depth.low * plies / 1728,
+        density.high * thickness.high * depth.high * plies / 1728,
+    )
+    return Load(name, "dead", -FAR, FAR, amount, density.source)
+
+
+def _self_weight(thickness: Quantity, depth: Quantity, plies: int) -> Load:
+    return self_weight(thickness, depth, plies, "joist's own weight")
+
+
+def _spacing(area: Area, joist: Joist, notes: Gathered) -> tuple[tuple[float | None, ...], int]:
+    """Distance to the farther neighbour, at both ends of its range, and how many joists share the load."""
+    between = [bay for bay in area.bays_beside.get(joist.id, ()) if not bay.at_wall]
+    known = [bay.spacing for bay in between if bay.spacing is not None]
+    count = len(area.joists or ())
+    if not known or len(known) < len(between):
+        return (None,), count
+    notes.notes.append("the floor on top holds the joists' top edges and lets neighbours share load")
+    return tuple(dict.fromkeys((max(q.low for q in known), max(q.high for q in known)))), count
+
+
+# --- what carries it --------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Seat:
+    """A place where a joist bears; faces on the along tape as quantities."""
+
+    id: str
+    near: Quantity
+    far: Quantity
+    held: bool  # something bears there
+    shared: bool  # joists of both sides bear there
+
+    @property
+    def width(self) -> float:
+        return self.far.middle - self.near.middle
+
+
+def _possibilities(area: Area, joist: Joist, basis: Basis, notes: Gathered, as_meant: bool = False) -> list[list[Plan]]:
+    """Each way in which the joist may be carried; ``as_meant``: whole and held at every support."""
+    for name, value in (("joist.from", joist.from_), ("joist.to", joist.to)):
+        if value is None:
+            notes.missing.append(name)
+    over = joist.over or ()
+    between = _passed(area, joist) if joist.over is None else ()
+    ways: list[tuple[str, ...]] = [over]
+    if between:
+        notes.decides.append("joist.over")
+        notes.notes.append(f"not said whether it bears on {', '.join(between)} on its way: both tried")
+        ways.append(between)
+    found: list[list[Plan]] = []
+    for way in ways:
+        seats = [
+            seat for name in (joist.from_, *way, joist.to) if (seat := _seat(area, joist, name, notes)) is not None
+        ]
+        if notes.missing:
+            return []
+        if as_meant:
+            seats = [replace(seat, held=True) for seat in seats]
+        found += _layouts(area, joist, seats, basis, notes, as_meant)
+    return found
+
+
+def _passed(area: Area, joist: Joist) -> tuple[str, ...]:
+    """Support lines between a joist's two ends that nobody mentioned."""
+    ends = [area.carriers.get(name) for name in (joist.from_, joist.to) if name is not None]
+    faces = [f for carrier in ends if carrier is not None and (f := carrier_faces(carrier)) is not None]
+    if len(faces) < 2:
+        return ()
+    low, high = faces[0][1].middle, faces[1][0].middle
+    inside = [
+        (f[0].middle, s.id)
+        for s in area.supports or ()
+        if (f := carrier_faces(s)) is not None and low < f[0].middle and f[1].middle < high and _reaches(s, joist)
+    ]
+    return tuple(name for _, name in sorted(inside))
+
+
+def _reaches(support: Support, joist: Joist) -> bool:
+    if support.across is None or joist.place is None:
+        return True
+    first, last = support.across
+    begins = first.low if first is not None else -math.inf
+    ends = last.high if last is not None else math.inf
+    return begins <= joist.place.middle <= ends
+
+
+def _seat(area: Area, joist: Joist, name: str | None, notes: Gathered) -> _Seat | None:
+    if name is None or name == NOTHING:
+        return None
+    carrier = area.carriers.get(name)
+    faces = carrier_faces(carrier) if carrier is not None else None
+    if carrier is None or faces is None:
+        notes.missing.append("support.at" if not isinstance(carrier, Header) else "header.along")
+        return None
+    if (
+        isinstance(carrier, Support)
+        and name != joist.to
+        and carrier.width is None
+        and carrier.section.thickness is None
+    ):
+        notes.missing.append("support.width")
+        return None
+    notes.guess(*faces)
+    return _Seat(name, faces[0], faces[1], _held(joist, name), name in two_sided(area))
+
+
+def _held(joist: Joist, name: str) -> bool:
+    """Whether something bears there: a bearing of nothing at all, with no hanger and no sister's end, does not."""
+    bearing = joist.bearing.get(name)
+    if bearing is None or bearing.high > 0 or name in joist.hung:
+        return True
+    return any((b := sister.bearing.get(name)) is not None and b.high > 0 for sister in joist.sisters or ())
+
+
+def _layouts(
+    area: Area, joist: Joist, seats: list[_Seat], basis: Basis, notes: Gathered, as_meant: bool
+) -> Iterator[list[Plan]]:
+    held = [seat for seat in seats if seat.held]
+    breaks = [{False} for _ in held]
+    for number, seat in enumerate(held[1:-1], start=1):
+        joint = joist.joints.get(seat.id)
+        if joint is None or joint.kind == "continuous":
+            continue
+        breaks[number] = {True} if joint.kind is not None else {True, False}
+        if joint.kind is None:
+            notes.decides.append("joint.kind")
+    unsure = [n for n, seat in enumerate(held[1:-1], start=1) if seat.near.is_range or seat.far.is_range]
+    if len(unsure) > MOST_PLACES:
+        notes.loose = True
+        unsure = unsure[:MOST_PLACES]
+    for broken_at in product(*(sorted(choice) for choice in breaks)):
+        for places in product((0, 1), repeat=len(unsure)):
+            centres = {n: (s.near.middle + s.far.middle) / 2 for n, s in enumerate(held)}
+            for number, end in zip(unsure, places, strict=True):
+                seat = held[number]
+                low, high = (seat.near.low + seat.far.low) / 2, (seat.near.high + seat.far.high) / 2
+                centres[number] = high if end else low
+            plans = _plans(joist, held, broken_at, centres, basis)
+            yield list(plans) if as_meant else [part for plan in plans for part in _without_cuts(area, joist, plan)]
+
+
+def _plans(
+    joist: Joist, seats: list[_Seat], broken_at: Sequence[bool], centres: dict[int, float], basis: Basis
+) -> Iterator[Plan]:
+    """The joist's lengths from break to break.
+
+    An end's support stands at the inner face, as the published tables take the clear span, rounded as they round it; an
+    inner support, or one with an overhang, at its centre.
+    """
+    ease = basis.rounding_in / 2
+    first = 0
+    for number in range(len(seats)):
+        if number != len(seats) - 1 and not broken_at[number]:
+            continue
+        if number == first and len(seats) > 1:
+            continue
+        held: list[tuple[str, Ends]] = []
+        for here in range(first, number + 1):
+            seat = seats[here]
+            if here == first:
+                at: Ends = (seat.far.high + ease, seat.far.low + ease)
+            elif here == number:
+                at = (seat.near.low - ease, seat.near.high - ease)
+            else:
+                at = (centres[here], centres[here])
+            held.append((seat.id, at))
+        start, end = held[0][1], held[-1][1]
+        past_start, past_end = _overhangs(joist, seats[first], seats[number])
+        if first == 0 and past_start is not None:
+            held[0] = (held[0][0], (centres[0], centres[0]))
+            start = past_start
+        if number == len(seats) - 1 and past_end is not None:
+            held[-1] = (held[-1][0], (centres[number], centres[number]))
+            end = past_end
+        opening, closing = seats[first], seats[number]
+        beyond = [ease + seat.width * (0.5 if seat.shared or inner else 1.0) for seat, inner in
+                  ((opening, first > 0), (closing, number < len(seats) - 1))]  # fmt: skip
+        over = [ease + opening.width, ease + closing.width]
+        if start != held[0][1]:
+            beyond[0] = over[0] = 0.0
+        if end != held[-1][1]:
+            beyond[1] = over[1] = 0.0
+        yield Plan(start, end, tuple(held), (beyond[0], beyond[1]), (over[0], over[1]))
+        first = number
+
+
+def _overhangs(joist: Joist, first: _Seat, last: _Seat) -> tuple[Ends | None, Ends | None]:
+    """Where the wood ends past the outer supports, when it goes on there."""
+    start = end = None
+    if joist.begins is not None and joist.begins.middle < first.near.middle - OVERHANG:
+        start = (joist.begins.high, joist.begins.low)
+    if joist.ends is not None and joist.ends.middle > last.far.middle + OVERHANG:
+        end = (joist.ends.low, joist.ends.high)
+    return start, end
+
+
+def _without_cuts(area: Area, joist: Joist, plan: Plan) -> Iterator[Plan]:
+    """A joist whose cut ends hang on a header, or stand on a post, ends there; other cuts are flaws of the wood."""
+    places = []
+    for cut in joist.cuts or ():
+        repair = cut.repair
+        if repair is None or repair.kind not in ("headered", "post-under"):
+            continue
+        at = area.place_along(joist, cut.from_, cut.at)
+        header = area.carriers.get(repair.header) if repair.header is not None else None
+        faces = carrier_faces(header) if header is not None else None
+        if faces is not None:
+            places.append((faces[0].middle, faces[1].middle, repair.header or "header"))
+        elif at is not None:
+            gap = cut.gap.middle if cut.gap is not None else 0.0
+            gap = -gap if cut.from_ is not None and cut.from_ == joist.to else gap
+            low, high = sorted((at.middle, at.middle + gap))
+            places.append((low, high, f"the {repair.kind} at its cut"))
+    if not places:
+        yield plan
+        return
+    start, held = plan.start, list(plan.supports)
+    for low, high, name in sorted(places):
+        before = [s for s in held if s[1][HARD] <= low]
+        held = [s for s in held if s[1][HARD] >= high]
+        yield Plan(start, (low, low), (*before, (name, (low, low))))
+        start = (high, high)
+        held.insert(0, (name, start))
+    yield Plan(start, plan.end, tuple(held))
+
+
+# --- sisters ----------------------------------------------------------------------------------------------------------
+
+
+def _sisters(
+    area: Area,
+    joist: Joist,
+    basis: Basis,
+    own: Piece,
+    loads: Sequence[Load],
+    notes: Gathered,
+    spacing: tuple[float | None, ...],
+    count: int,
+) -> tuple[list[Piece], tuple[Fastening, ...]]:
+    pieces: list[Piece] = []
+    fastenings: list[Fastening] = []
+    every = [*(joist.sisters or ()), *(_from_repair(area, joist, cut) for cut in joist.cuts or () if _sistered(cut))]
+    for number, sister in enumerate(every, start=1):
+        name = f"sister {sister.id or number}"
+        section = resolve_section(sister.size, sister.sizes, sister.thickness, sister.depth, None, sister.work)
+        if section.thickness is None or section.depth is None:
+            notes.decides.append("sister.size")
+            continue
+        strength = wood(
+            sister.species,
+            sister.grade,
+            (section.thickness.low, section.thickness.high),
+            (section.depth.low, section.depth.high),
+            moisture_classes(joist.moisture, basis),
+            joist.moisture is None,
+            spacing,
+            count,
+            basis.species,
+            basis.grades,
+            basis.no_values_share,
+        )
+        if isinstance(strength, NoValues):
+            notes.notes.append(f"{name} not counted: {strength.why}")
+            continue
+        start, end, bears = _extent(area, joist, sister, basis, notes)
+        piece = Piece(
+            name,
+            start,
+            end,
+            ends_of(section.thickness, more_helps=True),
+            ends_of(section.depth, more_helps=True),
+            strength,
+            bears=bears,
+        )
+        joined = fastening(name, sister, own, piece, loads)
+        fastenings.append(joined)
+        notes.guess(section.thickness, section.depth)
+        notes.decides += [f"sister.{one}" for one in strength.decides if one != "moisture"]
+        notes.notes += [note for note in strength.assumptions if not note.startswith("moisture")]
+        pieces.append(replace(piece, counts=(True, joined.enough is True)))
+        if joined.enough is not True:
+            notes.decides.append("sister.fasteners")
+            notes.notes.append(f"{name}: not known to be fastened well enough, so not counted on")
+    return pieces, tuple(fastenings)
+
+
+def _sistered(cut: Cut) -> bool:
+    return cut.repair is not None and cut.repair.kind == "sister"
+
+
+def _from_repair(area: Area, joist: Joist, cut: Cut) -> Sister:
+    """The mending piece of a cut, as the sister that it is."""
+    repair = cut.repair
+    assert repair is not None
+    at = area.place_along(joist, cut.from_, cut.at)
+    gap = cut.gap
+    begins = ends = None
+    if at is not None and gap is not None:
+        low, high = (at - gap, at) if cut.from_ is not None and cut.from_ == joist.to else (at, at + gap)
+        begins = low - repair.past_near if repair.past_near is not None else None
+        ends = high + repair.past_far if repair.past_far is not None else None
+    return Sister(
+        id=f"at {cut.id}" if cut.id else "at the cut",
+        size=repair.size,
+        sizes=repair.sizes,
+        full_length=True if repair.bears_at_ends else None,
+        begins=begins,
+        ends=ends,
+        fasteners=repair.fasteners,
+        work=cut.work,
+        path=repair.path,
+    )
+
+
+def _extent(
+    area: Area, joist: Joist, sister: Sister, basis: Basis, notes: Gathered
+) -> tuple[Ends, Ends, tuple[bool, bool]]:
+    """Where a sister helps, and at which ends of the bounds it takes shear to the supports.
+
+    Away from a support it helps only some way in from its end, where its fasteners have handed over its part.
+    """
+    if sister.full_length:
+        names = [n for n in (joist.from_, joist.to) if n is not None and n != NOTHING]
+        bearings = [sister.bearing.get(name) for name in names]
+        surely = bool(names) and all(b is not None and b.low > 0 for b in bearings)
+        never = any(b is not None and b.high <= 0 for b in bearings)
+        return (-FAR, -FAR), (FAR, FAR), (not never, surely)
+    begins = area.place_along(joist, sister.from_, sister.begins)
+    ends = area.place_along(joist, sister.from_, sister.ends)
+    if begins is None or ends is None:
+        notes.decides += ["sister.begins", "sister.ends"] if sister.full_length is False else ["sister.full_length"]
+        return (-FAR, 0.0), (FAR, 0.0), (True, False)
+    first, last = sorted((begins, ends), key=lambda q: q.middle)
+    past = basis.sister_past_in
+    notes.guess(first, last)
+    hard = (first.high + past, last.low - past)
+    if hard[0] >= hard[1]:
+        hard = (first.middle, first.middle)  # too short to help anywhere
+    return (first.low, hard[0]), (last.high, hard[1]), (False, False)

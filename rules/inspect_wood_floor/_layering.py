@@ -1,0 +1,268 @@
+"""What the rules on layers share: which layers lie over one another, whether a floor is tiled, how wide bays are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from inspect_core.quantities import Quantity, at_least, hull, maximum
+from inspect_core.rules_api import (
+    MEETS,
+    NOT_MEASURED,
+    Check,
+    Limit,
+    Limits,
+    Named,
+    does_not_apply,
+    fact,
+    named,
+    not_measured,
+)
+from inspect_core.site import Area
+from inspect_core.site.buildup import STRUCTURAL, structural
+from inspect_core.site.model import Layer, Pair, Region
+
+TILE_FINISHES = ("ceramic-tile", "porcelain-tile", "natural-stone")
+WET_KINDS = ("shower", "wet-room")
+PLACES = ("dry", "wet")
+FINISH_KINDS = ("tile", "resilient", "wood-floor")
+LAYERS = ("area.layers",)
+
+
+# --- which layers there are -----------------------------------------------------------------------------------------
+
+
+def floor_layers(area: Area) -> Named:
+    """The build-up as a subject, where no single layer can be named."""
+    return Named("floor layers", area.path)
+
+
+def of_kind(area: Area, *kinds: str) -> tuple[Layer, ...]:
+    """Layers of these kinds, from the joists up."""
+    return tuple(layer for layer in area.layers or () if layer.kind in kinds)
+
+
+def absent(area: Area, what: str, *kinds: str) -> Iterator[Check]:
+    """The one answer where no layer of these kinds is listed: not looked at, not told apart, or not there."""
+    if of_kind(area, *kinds):
+        return
+    subject = floor_layers(area)
+    if area.layers is None:
+        yield not_measured(subject, because="no layers listed: what lies on the joists?", asks=LAYERS)
+    elif any(layer.kind is None for layer in area.layers):
+        yield not_measured(subject, because=f"one layer's kind is unknown: it may be {what}", asks=("layer.kind",))
+    else:
+        yield does_not_apply(subject, f"no {what} in the layers")
+
+
+def no_tile(area: Area) -> Iterator[Check]:
+    """The one answer where no tile is listed; a floor that is to be tiled must list it first."""
+    if of_kind(area, "tile"):
+        return
+    tile = tiled(area)
+    if tile is False:
+        yield does_not_apply(floor_layers(area), f"finish is {_finish_word(area)}, not tile")
+    elif tile:
+        because = "the floor is to be tiled: list the layers planned, up to the tile"
+        yield not_measured(floor_layers(area), because=because, asks=LAYERS)
+    else:
+        because = "the floor's finish is unknown, and no layers up to it are listed"
+        yield not_measured(floor_layers(area), because=because, asks=("area.finish", "area.layers"))
+
+
+def tiled(area: Area) -> bool | None:
+    """Whether the floor is or will be tiled; ``None`` when neither the finish nor a layer tells."""
+    if of_kind(area, "tile") or area.finish in TILE_FINISHES:
+        return True
+    if area.finish is not None or of_kind(area, *FINISH_KINDS):
+        return False
+    return None
+
+
+def finish_class(area: Area) -> str | None:
+    """``tile`` or ``other``, as the tables by finish call it; ``None`` when unknown."""
+    tile = tiled(area)
+    return None if tile is None else "tile" if tile else "other"
+
+
+def _finish_word(area: Area) -> str:
+    top = next((layer.kind for layer in reversed(of_kind(area, *FINISH_KINDS))), None)
+    return area.finish or top or "something else"
+
+
+# --- how layers lie over one another --------------------------------------------------------------------------------
+
+
+def overlap(one: Region | None, other: Region | None) -> bool:
+    """Whether two parts of a floor may share a place: no region is the whole floor, an unknown edge may be anywhere."""
+    if one is None or other is None:
+        return True
+    return _spans_overlap(one.across, other.across) and _spans_overlap(one.along, other.along)
+
+
+def _spans_overlap(one: Pair | None, other: Pair | None) -> bool:
+    if one is None or other is None or None in one or None in other:
+        return True
+    (a, b), (c, d) = one, other
+    assert a is not None and b is not None and c is not None and d is not None
+    low, high = max(min(a.low, b.low), min(c.low, d.low)), min(max(a.high, b.high), max(c.high, d.high))
+    return low < high
+
+
+def below(area: Area, layer: Layer) -> tuple[Layer, ...]:
+    """Layers under this one, from the joists up. A layer of the whole floor ignores what lies under a part of it only,
+    unless the structural layers themselves are told by parts."""
+    before = _split(area, layer)[0]
+    if layer.region is not None:
+        return tuple(lower for lower in before if overlap(lower.region, layer.region))
+    whole = tuple(lower for lower in before if lower.region is None)
+    return whole if structural(whole) else before
+
+
+def above(area: Area, layer: Layer) -> tuple[Layer, ...]:
+    """Layers over any part of this one, from below up."""
+    return tuple(upper for upper in _split(area, layer)[1] if overlap(upper.region, layer.region))
+
+
+def _split(area: Area, layer: Layer) -> tuple[tuple[Layer, ...], tuple[Layer, ...]]:
+    layers = area.layers or ()
+    i = next(i for i, other in enumerate(layers) if other is layer)
+    return layers[:i], layers[i + 1 :]
+
+
+def over_structure(layers: tuple[Layer, ...]) -> tuple[Layer, ...]:
+    """What lies on the topmost panel or board layer."""
+    top = max((i for i, layer in enumerate(layers) if layer.kind in STRUCTURAL), default=-1)
+    return layers[top + 1 :]
+
+
+def base_layers(area: Area) -> tuple[Layer, ...]:
+    """Layers that carry from joist to joist: the lowest panel or boards at each place."""
+    found: list[Layer] = []
+    for layer in structural(area.layers or ()):
+        if not any(overlap(layer.region, lower.region) for lower in found):
+            found.append(layer)
+        if layer.region is None:
+            break
+    return tuple(found)
+
+
+def is_complete(layers: tuple[Layer, ...]) -> bool:
+    """Whether the list goes up to a finish."""
+    return bool(layers) and layers[-1].kind in FINISH_KINDS
+
+
+# --- materials ------------------------------------------------------------------------------------------------------
+
+
+def material_of(layer: Layer, limits: Limits) -> str | None:
+    """The layer's material as the pack's data calls it, ``other`` for an unknown word, ``None`` when not said."""
+    if layer.material is None:
+        return None
+    text = " " + " ".join(layer.material.lower().replace("-", " ").replace("_", " ").split()) + " "
+    for key in limits.keys("layer-materials"):
+        if any(f" {word} " in text for word in limits["layer-materials", key].words):
+            return key
+    return "other"
+
+
+# --- standards and places ---------------------------------------------------------------------------------------------
+
+
+def names_standard(layer: Layer, limit: Limit, what: str) -> Check:
+    """Whether the layer's label names one of the limit's standards."""
+    label = None if layer.standard is None else plain(layer.standard)
+    holds = None if label is None else any(has_standard(label, plain(word)) for word in limit.words)
+    expected = f"the {what} is to {' or '.join(limit.words)}"
+    found = f"label: {layer.standard}" if layer.standard else ""
+    return fact(named(layer), holds, expected=expected, found=found, limit=limit, asks=("layer.standard",))
+
+
+def plain(text: str) -> str:
+    return "".join(c for c in text.lower() if c.isalnum() or c == ".")
+
+
+def has_standard(label: str, word: str) -> bool:
+    """``a118.1`` isn't in ``a118.15``."""
+    start = label.find(word)
+    while start >= 0:
+        end = start + len(word)
+        if word[-1] == "." or end == len(label) or not label[end].isdigit():
+            return True
+        start = label.find(word, end)
+    return False
+
+
+def is_wet(area: Area, tile: Layer) -> bool | None:
+    """Whether a layer lies where water stands or runs; ``None`` when the wet areas aren't known.
+
+    A layer of the whole floor leaves the shower to one of its kind that is listed for that place.
+    """
+    if area.wet_areas is None:
+        return None
+    places = [wet for wet in area.wet_areas if wet.kind in (*WET_KINDS, None)]
+    hit = [wet for wet in places if overlap(tile.region, wet.region)]
+    if tile.region is None:
+        parts = [other for other in of_kind(area, tile.kind or "") if other.region is not None]
+        hit = [w for w in hit if w.region is None or not any(overlap(part.region, w.region) for part in parts)]
+    if any(wet.kind is not None for wet in hit):
+        return True
+    return None if hit else False
+
+
+def wetness(area: Area, tile: Layer) -> str | None:
+    wet = is_wet(area, tile)
+    return None if wet is None else "wet" if wet else "dry"
+
+
+# --- bays as a whole ------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Widest:
+    """The widest bay that the floor has to cross, in inches; ``complete`` when no wider one can hide."""
+
+    spacing: Quantity | None
+    complete: bool
+
+    def soften(self, answer: Check) -> Check:
+        """What is good enough for the bays that are known is not proven for one that may be wider."""
+        if self.complete or answer.outcome != MEETS:
+            return answer
+        found = "; ".join(filter(None, (answer.found, "good for the bays measured so far, and a wider one may hide")))
+        return replace(answer, outcome=NOT_MEASURED, found=found, asks=("joist.at", "area.outline"))
+
+
+def widest_bay(area: Area) -> Widest:
+    """The widest bay under this floor, without those at openings that stay open."""
+    if not area.joists or any(joist.place is None for joist in area.joists):
+        return Widest(None, False)
+    crossed = [bay for bay in area.bays if bay.opening is None or bay.opening.plan != "stays-open"]
+    sure = [bay.spacing for bay in crossed if bay.spacing and (bay.opening is None or bay.opening.plan is not None)]
+    if not sure:
+        return Widest(None, False)
+    widest = maximum(*sure)
+    hidden = any(bay.spacing is None or bay.spacing.high > widest.low for bay in crossed if bay.spacing not in sure)
+    return Widest(widest, bool(area.walls) and not hidden)
+
+
+def needed_for(limits: Limits, table: str, spacing: Quantity | None) -> Limit | None:
+    """The entry of a table by joist spacing (its keys are those of ``spacing-steps``) that this spacing wants, a range
+    where the spacing is one; ``None`` when the spacing is unknown or wider than the table goes."""
+    if spacing is None:
+        return None
+    # A guessed spacing may be any closer one; as an estimate it proves nothing.
+    low, high = (_step(limits, table, end) for end in (0.0 if spacing.estimate else spacing.low, spacing.high))
+    if low is None or high is None or low.value is None or high.value is None:
+        return None
+    value = replace(hull(low.value, high.value), estimate=spacing.estimate)
+    return high.derived(value, "for this joist spacing")
+
+
+def _step(limits: Limits, table: str, spacing: float) -> Limit | None:
+    for key in limits.keys(table):
+        step = limits["spacing-steps", key].value
+        assert step is not None
+        if at_least(step, Quantity(spacing, spacing, step.dimension)):
+            return limits[table, key]
+    return None

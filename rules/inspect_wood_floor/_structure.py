@@ -1,0 +1,154 @@
+"""How rules about strength and stiffness read a solved member: what is not known, what fails, what compares."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from inspect_core.quantities import Dimension, Quantity
+from inspect_core.rules_api import Check, Limit, Limits, Named, Subject, check, does_not_apply, fact, not_measured
+from inspect_core.site import Area
+from inspect_core.structure import HARD, KIND, Ends, Floor, floor_of
+from inspect_core.structure.joists import Member
+
+LARGE = 1000.0  # a ratio beyond this says no more than that nothing is left
+
+
+def floor(area: Area, limits: Limits) -> Floor:
+    """The structure of an area, worked out once for all rules."""
+    return floor_of(area, limits)
+
+
+def joists(area: Area, limits: Limits) -> Iterator[tuple[Subject, Member]]:
+    """Each joist with its solution."""
+    found = floor(area, limits)
+    for joist in area.joists or ():
+        yield joist, found.joist(joist)
+
+
+def unsolved(subject: Subject, member: Member, expected: str) -> Check | None:
+    """Why nothing can be said of a member, if so; ``None`` when it is solved."""
+    if member.outside:
+        return does_not_apply(subject, f"{member.outside}; see structural-scope")
+    if member.missing:
+        return not_measured(subject, expected=expected, asks=member.missing)
+    if member.no_values:
+        return not_measured(subject, asks=member.decided_by("species", "grade", "size"), because=member.no_values)
+    if member.answer is None:
+        return not_measured(subject, expected=expected)
+    return None
+
+
+def compared(
+    subject: Subject,
+    member: Member,
+    ends: Ends,
+    limit: Limit,
+    *,
+    expected: str,
+    found: str = "",
+    working: Any = None,
+    dimension: Dimension = Dimension.RATIO,
+    also: tuple[str, ...] = (),
+) -> Check:
+    """Compare a share of strength (or a deflection) with its limit at both ends of what is known.
+
+    ``also`` names fields beyond the member's own that would decide it. It falls short where even the kind end does; it
+    meets only where the hard end does and nothing is left unseen.
+    """
+    answer = member.answer
+    assert answer is not None and limit.value is not None
+    assumptions = member.assumptions
+    decides = (*also, *member.decides)
+    if answer.broken[KIND]:
+        return fact(subject, False, expected=expected, found=answer.broken[KIND], assuming=assumptions, working=working)
+    low, high = ends[KIND], ends[HARD]
+    short = low > limit.value.high
+    if not short and (member.unseen or not math.isfinite(high)):
+        asks = member.unseen or decides
+        because = answer.broken[HARD] or _as_far_as_known(low, high, limit)
+        return not_measured(subject, asks=asks or None, because=because)
+    top = min(high, max(LARGE, low)) if dimension is Dimension.RATIO else high if math.isfinite(high) else low
+    measured = Quantity(min(low, LARGE * limit.value.high), max(top, low), dimension, member.loose)
+    return check(
+        subject,
+        measured=measured,
+        at_most=limit,
+        found=found,
+        assuming=assumptions,
+        asks=decides or None,
+        working=working,
+    )
+
+
+def nothing_carried(subject: Subject, member: Member) -> Check:
+    """A member that carries nothing, or may not: its bending says so, and other checks of it have nothing to add."""
+    answer = member.answer
+    assert answer is not None
+    if answer.broken[KIND]:
+        return does_not_apply(subject, f"{answer.broken[KIND]}: it carries nothing, as its bending says")
+    return not_measured(subject, asks=member.unseen or member.decides or None, because=answer.broken[HARD])
+
+
+def _as_far_as_known(low: float, high: float, limit: Limit) -> str:
+    assert limit.value is not None
+    share = f"{low / limit.value.high:.0%}"
+    if math.isfinite(high) and high != low:
+        share += f" to {high / limit.value.low:.0%}"
+    return f"{share} of the limit as far as is known, but not everything that counts has been looked at"
+
+
+def share_of_span(limit: Limit) -> str:
+    """A deflection limit in words: ``1/360 of the span``."""
+    assert limit.value is not None
+    least, most = 1 / limit.value.high, 1 / limit.value.low
+    shares = f"1/{least:.0f}" if round(least) == round(most) else f"1/{least:.0f} to 1/{most:.0f}"
+    return f"{shares} of the span"
+
+
+def where(member: Member, what: str) -> str:
+    """What the hardest-worked place is made of, where that is not just the whole member; ``what`` bending or shear."""
+    answer = member.answer
+    solution = None if answer is None else answer.bending_at if what == "bending" else answer.shear_at
+    if solution is None:
+        return ""
+    use = solution.solved.bending if what == "bending" else solution.solved.shear
+    name = use.length.name.partition(" @")[0]
+    return "" if name == member.pieces[0].name else f"hardest at {name}"
+
+
+def no_joists(area: Area, limits_of: str) -> Check | None:
+    """The one answer for an area whose joists nobody has described, or that has none."""
+    if area.joists is None:
+        return not_measured(Named(limits_of, area.path), asks=("area.joists",), because="no joists are described")
+    if not area.joists:
+        return does_not_apply(Named(limits_of, area.path), "no joists are listed in this area")
+    return None
+
+
+LOADS = (
+    "joist.from",
+    "joist.to",
+    "joist_group.at",
+    "support.at",
+    "area.outline",
+    "area.layers",
+    "area.fixtures",
+    "area.partitions",
+)
+ENGINEER = (
+    "Carry the beam on temporary posts and pads before the old post or pier is touched, and let a licensed engineer "
+    "set out the new one."
+)
+
+
+def listed_parts(area: Area, field: str, what: str) -> Iterator[Check]:
+    """The one answer for an area that has none of these, or of which nothing is said."""
+    listed = getattr(area, field)
+    if listed is None:
+        yield not_measured(
+            Named(what, area.path), asks=(f"area.{field}",), because=f"not said whether there are {what}"
+        )
+    elif not listed:
+        yield does_not_apply(Named(what, area.path), f"no {what} here")

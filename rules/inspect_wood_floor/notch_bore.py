@@ -1,0 +1,470 @@
+"""Notches and bored holes in sawn joists and solid beams: how deep, how long, how large, and where."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import hypot
+
+from inspect_core.quantities import Dimension, Quantity, at_least, at_most, hull, maximum, minimum
+from inspect_core.rules_api import (
+    ADVISORY,
+    CORRECTION,
+    Check,
+    Limit,
+    Limits,
+    Named,
+    check,
+    does_not_apply,
+    fact,
+    not_measured,
+    rule,
+)
+from inspect_core.site import Area
+from inspect_core.site.model import Hole, Joist, Notch
+from inspect_wood_floor._members import ZERO
+from inspect_wood_floor._pieces import Piece, each_hole, each_notch, sister_depths
+
+CUT_CAUTIONS = ("temporary-shoring", "crawl-space", "licensed-engineer")
+CUT_REMEDY = (
+    "Do not fill the cut and call it mended. Run a full-length sister that bears at both ends, or head the joist off "
+    "to the joists beside it; a licensed engineer may pass it as it is."
+)
+DRAIN_REMEDY = (
+    f"{CUT_REMEDY} Where a drain needs more room than the joist can give, move the drain or frame an opening."
+)
+
+
+# --- notches ----------------------------------------------------------------------------------------------------------
+
+
+@rule(
+    "notch-depth",
+    hold_point="rough-plumbing",
+    severity=CORRECTION,
+    reference="floor.notches",
+    quantity="notch depth",
+    limits=["notch-depth"],
+    measures=["joist.notches", "notch.depth", "joist.size", "notch.at", "notch.end_of"],
+    provisions=["notch-depth", "notch-end", "no-weakening", "header-notch-unknown"],
+    cautions=CUT_CAUTIONS,
+    remedy=CUT_REMEDY,
+)
+def notch_depth(area: Area, limits: Limits) -> Iterator[Check]:
+    """A notch is no deeper than a sixth of the member's depth, a quarter at its very end.
+
+    Bending strength goes with the square of the depth that is left, and wood splits along the grain from the notch.
+    """
+
+    def judge(piece: Piece, subject: Named, notch: Notch) -> Check:
+        end = piece.at_end(notch)
+        key = None if end is None else "end" if end else "elsewhere"
+        basis = "1/6 of the depth, 1/4 at the end" if key is None else _SHARES[key]
+        limit = limits.between("notch-depth", key, ("end", "elsewhere")).of(piece.depth, basis)
+        asks = tuple(
+            field
+            for field, known in (
+                ("notch.depth", notch.depth),
+                ("joist.size", piece.depth),
+                ("notch.at", None if key is None else key),
+            )
+            if known is None
+        )
+        return check(
+            subject,
+            measured=notch.depth,
+            at_most=limit,
+            assuming=piece.notes,
+            asks=asks or ("joist.depth",),
+            path=notch.path,
+        )
+
+    yield from each_notch(area, limits, judge)
+
+
+_SHARES = {"end": "1/4 of the depth, at the end", "elsewhere": "1/6 of the depth"}
+
+
+@rule(
+    "notch-place",
+    hold_point="rough-plumbing",
+    severity=CORRECTION,
+    reference="floor.notches",
+    quantity="place of the notch",
+    limits=["notch-free-share"],
+    measures=["joist.notches", "notch.at", "notch.length", "support.at", "support.width"],
+    provisions=["notch-middle-third", "no-weakening"],
+    cautions=CUT_CAUTIONS,
+    remedy=CUT_REMEDY,
+)
+def notch_place(area: Area, limits: Limits) -> Iterator[Check]:
+    """No notch lies in the middle third of the span.
+
+    There the joist bends most, and needs all of its depth.
+    """
+    share = limits["notch-free-share"]
+    assert share.value is not None
+    outer = share.value
+
+    def judge(piece: Piece, subject: Named, notch: Notch) -> Check:
+        middle = piece.in_middle(notch, outer)
+        found = {True: "in the middle third", False: "outside the middle third", None: ""}[middle]
+        return fact(
+            subject,
+            None if middle is None else not middle,
+            expected="the notch lies outside the middle third of the span",
+            found="at the end" if notch.end_of is not None else found,
+            assuming=() if piece.member.kind is not None else ("taken as sawn lumber",),
+            asks=_place_asks(piece, notch),
+            limit=share,
+            path=notch.path,
+        )
+
+    yield from each_notch(area, limits, judge)
+
+
+def _place_asks(piece: Piece, cut: Notch) -> tuple[str, ...]:
+    if cut.at is None:
+        return ("notch.at",)
+    if piece.span(piece.place(cut.from_, cut.at)) is None:
+        return ("support.at", "support.width") if isinstance(piece.member, Joist) else ("post.at", "pier.at")
+    return ("notch.length",) if cut.length is None else ("notch.at", "support.at")
+
+
+@rule(
+    "notch-length",
+    hold_point="rough-plumbing",
+    severity=CORRECTION,
+    reference="floor.notches",
+    quantity="notch length",
+    limits=["notch-length"],
+    measures=["joist.notches", "notch.length", "joist.size"],
+    provisions=["notch-length", "no-weakening"],
+    cautions=CUT_CAUTIONS,
+    remedy=CUT_REMEDY,
+)
+def notch_length(area: Area, limits: Limits) -> Iterator[Check]:
+    """A notch is no longer than a third of the member's depth.
+
+    A third of the depth, not of the joist's length: a long notch leaves a thin joist for all of that length.
+    """
+
+    def judge(piece: Piece, subject: Named, notch: Notch) -> Check:
+        limit = limits["notch-length"].of(piece.depth, "1/3 of the depth")
+        asks = ("notch.length",) if notch.length is None else ("joist.depth",)
+        return check(subject, measured=notch.length, at_most=limit, assuming=piece.notes, asks=asks, path=notch.path)
+
+    yield from each_notch(area, limits, judge)
+
+
+@rule(
+    "notch-tension-side",
+    hold_point="rough-plumbing",
+    severity=CORRECTION,
+    reference="floor.notches",
+    quantity="side that is notched",
+    limits=["tension-notch-thickness", "notch-free-share"],
+    measures=["joist.notches", "notch.edge", "joist.size", "notch.end_of"],
+    provisions=["notch-tension-4in"],
+    cautions=CUT_CAUTIONS,
+    remedy=CUT_REMEDY,
+)
+def notch_tension_side(area: Area, limits: Limits) -> Iterator[Check]:
+    """A member 4 in nominal thick or thicker is notched on its tension side at the ends only.
+
+    Thickness, not depth: an ordinary 2 in joist is not meant. The tension side is the bottom between supports, and the
+    top near a support that the member passes over.
+    """
+    thick = limits["tension-notch-thickness"]
+    share = limits["notch-free-share"].value
+    assert thick.value is not None and share is not None
+    least, outer = thick.value, share
+
+    def judge(piece: Piece, subject: Named, notch: Notch) -> Check:
+        thickness = piece.member.section.thickness
+        caught = at_least(thickness, least) if thickness is not None else None
+        if caught is False:
+            return does_not_apply(subject, "thinner than 4 in nominal, so either side may be notched")
+        end, tension = piece.at_end(notch), _in_tension(piece, notch, outer)
+        if tension is False:
+            return does_not_apply(subject, "cut from the side in compression")
+        asks = tuple(
+            field
+            for field, known in (
+                ("joist.thickness", caught),
+                ("notch.edge", notch.edge),
+                ("notch.at", end),
+            )
+            if known is None
+        )
+        holds = True if end else False if caught and tension and end is False else None
+        return fact(
+            subject,
+            holds,
+            expected="the tension side is whole, except at the ends",
+            found="at the end" if end else f"the {notch.edge} is notched" if notch.edge else "",
+            assuming=piece.notes,
+            asks=asks or ("notch.at",),
+            limit=thick,
+            path=notch.path,
+        )
+
+    yield from each_notch(area, limits, judge)
+
+
+def _in_tension(piece: Piece, notch: Notch, share: Quantity) -> bool | None:
+    """Whether the notched edge is in tension. The bottom always counts as such, to be safe."""
+    if notch.edge is None:
+        return None
+    if notch.edge == "bottom":
+        return True
+    continuous = piece.continuous()
+    if continuous is False:
+        return False
+    middle = piece.in_middle(notch, share)
+    return False if middle else None
+
+
+# --- holes ------------------------------------------------------------------------------------------------------------
+
+
+@rule(
+    "hole-diameter",
+    hold_point="rough-plumbing",
+    severity=CORRECTION,
+    reference="floor.holes",
+    quantity="hole diameter",
+    limits=["hole-diameter"],
+    measures=["joist.holes", "hole.diameter", "joist.size"],
+    provisions=[
+        "hole-diameter",
+        "hole-2x8",
+        "hole-2x10",
+        "hole-2x12",
+        "no-weakening",
+        "header-notch-unknown",
+        "drain-hits-joist",
+    ],
+    cautions=CUT_CAUTIONS,
+    remedy=DRAIN_REMEDY,
+)
+def hole_diameter(area: Area, limits: Limits) -> Iterator[Check]:
+    """A bored hole is no larger than a third of the member's depth.
+
+    It may lie anywhere along the span, the middle too, as long as the wood above and below it stays.
+    """
+
+    def judge(piece: Piece, subject: Named, hole: Hole) -> Check:
+        depth, notes = piece.depth, piece.notes
+        shallower = [other for other in sister_depths(piece, hole) if depth is not None]
+        if depth is not None and any(other.low < depth.low for other in shallower):
+            # The hole may go through the sister as well: then the shallower of the two sets its size.
+            depth = hull(depth, *(minimum(depth, other) for other in shallower))
+            notes = (*notes, "a shallower sister may be bored with the joist")
+        limit = limits["hole-diameter"].of(depth, "1/3 of the depth")
+        asks = ("hole.diameter",) if hole.diameter is None else ("joist.depth",)
+        return check(subject, measured=hole.diameter, at_most=limit, assuming=notes, asks=asks, path=hole.path)
+
+    yield from each_hole(area, limits, judge)
+
+
+@rule(
+    "hole-edge",
+    hold_point="rough-plumbing",
+    severity=CORRECTION,
+    reference="floor.holes",
+    quantity="wood between hole and edge",
+    limits=["hole-edge"],
+    measures=["joist.holes", "hole.wood_above", "hole.wood_below", "hole.diameter", "joist.size"],
+    provisions=["hole-edge", "hole-2x6", "no-weakening"],
+    cautions=CUT_CAUTIONS,
+    remedy=DRAIN_REMEDY,
+)
+def hole_edge(area: Area, limits: Limits) -> Iterator[Check]:
+    """A bored hole leaves wood enough above and below it.
+
+    The edges do the bending. In a 2x6 this limit, not the third of the depth, says how large a hole may be.
+    """
+
+    def judge(piece: Piece, subject: Named, hole: Hole) -> Check:
+        wood = edge_wood(hole, piece.depth)
+        known = (("hole.wood_above", hole.wood_above), ("hole.wood_below", hole.wood_below))
+        missing = tuple(field for field, value in known if value is None)
+        asks = missing[:1] if len(missing) == 2 and piece.depth is not None and hole.diameter is not None else missing
+        return check(
+            subject,
+            measured=wood,
+            at_least=limits["hole-edge"],
+            assuming=piece.notes if missing else (),
+            asks=asks or ("hole.wood_above", "hole.wood_below"),
+            path=hole.path,
+        )
+
+    yield from each_hole(area, limits, judge)
+
+
+def edge_wood(hole: Hole, depth: Quantity | None) -> Quantity | None:
+    """The lesser wood above or below a hole; what was not measured follows from the depth.
+
+    With nothing measured the hole may lie anywhere: from no wood at all to half of what is left. With one side only,
+    the other may be anything, so that the answer is at most the one.
+    """
+    above, below = hole.wood_above, hole.wood_below
+    left = depth - hole.diameter if depth is not None and hole.diameter is not None else None
+    if above is not None and below is not None:
+        return minimum(above, below)
+    one = above if above is not None else below
+    if one is not None:
+        other = left - one if left is not None else Quantity(0.0, max(one.high, 0.0), Dimension.LENGTH, one.estimate)
+        return minimum(one, other)
+    if left is None:
+        return None
+    return Quantity(min(0.0, left.low / 2), left.high / 2, Dimension.LENGTH, left.estimate)
+
+
+@rule(
+    "hole-spacing",
+    hold_point="rough-plumbing",
+    severity=CORRECTION,
+    reference="floor.holes",
+    quantity="wood between this hole and the next hole or notch",
+    limits=["hole-spacing"],
+    measures=[
+        "joist.holes",
+        "joist.notches",
+        "hole.at",
+        "hole.diameter",
+        "hole.wood_above",
+        "notch.at",
+        "notch.length",
+    ],
+    provisions=["hole-spacing", "no-weakening"],
+    cautions=CUT_CAUTIONS,
+    remedy=DRAIN_REMEDY,
+)
+def hole_spacing(area: Area, limits: Limits) -> Iterator[Check]:
+    """A bored hole keeps its distance from other holes and from notches.
+
+    Two holes close together act as one long one.
+    """
+
+    def judge(piece: Piece, subject: Named, hole: Hole) -> Check:
+        holes, notches = piece.member.holes or (), piece.member.notches
+        if len(holes) == 1 and notches == ():
+            return does_not_apply(subject, "the only hole, and no notch")
+        gaps: list[Quantity | None] = [_gap(piece, hole, other) for other in holes if other is not hole]
+        gaps += [_gap_to_notch(piece, hole, notch) for notch in notches or ()]
+        return _nearest(subject, hole, gaps, notches is None, limits["hole-spacing"], piece.notes)
+
+    yield from each_hole(area, limits, judge)
+
+
+def _nearest(
+    subject: Named, hole: Hole, gaps: Sequence[Quantity | None], unseen: bool, limit: Limit, notes: tuple[str, ...]
+) -> Check:
+    known = [gap for gap in gaps if gap is not None]
+    nearest = minimum(*known) if known else None
+    if unseen or len(known) < len(gaps):
+        # What is not measured may lie nearer: the known ones can only fail the hole.
+        too_near = nearest is not None and limit.value is not None and at_least(nearest, limit.value) is False
+        if not too_near:
+            asks = (
+                ("joist.notches",) if unseen and len(known) == len(gaps) else ("hole.at", "hole.diameter", "notch.at")
+            )
+            return not_measured(subject, asks=asks, because="not known how far the next hole or notch lies")
+    asks = ("hole.wood_above",) if hole.wood_above is None and hole.wood_below is None else ("hole.at",)
+    return check(subject, measured=nearest, at_least=limit, assuming=notes, asks=asks, path=hole.path)
+
+
+def _gap(piece: Piece, hole: Hole, other: Hole) -> Quantity | None:
+    """Wood between the edges of two holes."""
+    here, there = piece.place(hole.from_, hole.at), piece.place(other.from_, other.at)
+    if here is None or there is None or hole.diameter is None or other.diameter is None:
+        return None
+    down, up = _centre(hole, piece.depth), _centre(other, piece.depth)
+    rise = abs(down - up) if down is not None and up is not None else _anywhere(piece.depth)
+    return _straight(abs(here - there), rise) - (hole.diameter + other.diameter) / 2
+
+
+def _gap_to_notch(piece: Piece, hole: Hole, notch: Notch) -> Quantity | None:
+    """Wood between a hole's edge and a notch."""
+    here, (first, last) = piece.place(hole.from_, hole.at), piece.stretch(notch)
+    if here is None or first is None or last is None or hole.diameter is None:
+        return None
+    run = maximum(first - here, here - last, ZERO)
+    centre, depth = _centre(hole, piece.depth), piece.depth
+    rise = _anywhere(depth)
+    if centre is not None and notch.depth is not None and notch.edge == "top":
+        rise = maximum(centre - notch.depth, ZERO)
+    elif centre is not None and notch.depth is not None and depth is not None and notch.edge == "bottom":
+        rise = maximum(depth - notch.depth - centre, ZERO)
+    return _straight(run, rise) - hole.diameter / 2
+
+
+def _centre(hole: Hole, depth: Quantity | None) -> Quantity | None:
+    """Depth of a hole's centre below the top edge."""
+    if hole.diameter is None:
+        return None
+    if hole.wood_above is not None:
+        return hole.wood_above + hole.diameter / 2
+    if hole.wood_below is not None and depth is not None:
+        return depth - hole.wood_below - hole.diameter / 2
+    return None
+
+
+def _anywhere(depth: Quantity | None) -> Quantity:
+    """How far apart two heights in the member may be when they are not known."""
+    return Quantity(0.0, depth.high if depth is not None else DEEPEST, Dimension.LENGTH)
+
+
+DEEPEST = 48.0  # in: the most that the site description takes for a depth
+
+
+def _straight(run: Quantity, rise: Quantity) -> Quantity:
+    estimate = run.estimate or rise.estimate
+    return Quantity(hypot(run.low, rise.low), hypot(run.high, rise.high), Dimension.LENGTH, estimate)
+
+
+@rule(
+    "hole-clear-of-bearing",
+    hold_point="rough-plumbing",
+    severity=ADVISORY,
+    reference="floor.holes-practice",
+    quantity="distance from the support to the hole",
+    limits=["large-hole", "hole-clear-of-bearing"],
+    measures=["joist.holes", "hole.at", "hole.diameter", "joist.size", "support.at", "support.width"],
+    provisions=["hole-near-end"],
+    cautions=CUT_CAUTIONS,
+    remedy=(
+        "Bore large holes farther out where you still can; no code asks it, and shear is greatest beside the support."
+    ),
+)
+def hole_clear_of_bearing(area: Area, limits: Limits) -> Iterator[Check]:
+    """A large hole lies a joist's depth clear of the bearing.
+
+    The code does not ask it. Shear is greatest beside a support, and a large hole there leaves little to carry it.
+    """
+
+    def judge(piece: Piece, subject: Named, hole: Hole) -> Check:
+        size = limits["large-hole"].of(piece.depth)
+        small = None if hole.diameter is None or size.value is None else at_most(hole.diameter, size.value)
+        if small:
+            return does_not_apply(subject, "a small hole")
+        place = piece.place(hole.from_, hole.at)
+        faces = piece.span(place) if place is not None else None
+        if place is None or faces is None or hole.diameter is None or piece.depth is None:
+            asks = ("hole.at", "hole.diameter", "joist.size") if place is None or faces else _span_asks(piece)
+            return not_measured(subject, asks=asks, because="not known how far from the support the hole lies")
+        clear = minimum(place - faces[0], faces[1] - place) - hole.diameter / 2
+        limit = limits["hole-clear-of-bearing"].of(piece.depth, "the joist's depth")
+        answer = check(subject, measured=clear, at_least=limit, assuming=piece.notes, asks=("hole.at",), path=hole.path)
+        if answer.outcome == "falls-short" and small is None:
+            return not_measured(
+                subject, asks=("hole.diameter", "joist.depth"), because="near the support, if it is large"
+            )
+        return answer
+
+    yield from each_hole(area, limits, judge)
+
+
+def _span_asks(piece: Piece) -> tuple[str, ...]:
+    return ("support.at", "support.width") if isinstance(piece.member, Joist) else ("post.at", "pier.at")

@@ -1,0 +1,317 @@
+"""Laws of the rules about notches, holes, cuts and decay: what must hold whatever the numbers are."""
+
+from __future__ import annotations
+
+import copy
+import json
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from inspect_wood_floor import cuts, notch_bore, soundness
+
+from inspect_core.engine import LoadedPacks
+from inspect_core.engine.stack import stack
+from inspect_core.rules_api import rules_in
+from inspect_core.site import site_from_text
+
+RULES = [rule for module in (notch_bore, cuts, soundness) for rule in rules_in(module)]
+Answers = dict[tuple[str, str], str]
+Answering = Callable[[dict[str, Any]], Answers]
+OPEN = ("falls-short", "not-measured")
+
+
+@pytest.fixture(scope="module")
+def answers(packs: LoadedPacks) -> Answering:
+    """Outcome by rule and subject of a site; no subject is answered twice by one rule."""
+    limits = stack(packs.packs).limits
+
+    def answer(site: dict[str, Any]) -> Answers:
+        found: Answers = {}
+        for area in site_from_text(json.dumps(site)).areas:
+            for rule in RULES:
+                for one in rule.function(area, limits):
+                    assert (rule.id, one.subject.name) not in found
+                    found[rule.id, one.subject.name] = one.outcome
+        return found
+
+    return answer
+
+
+def never_better(before: Answers, after: Answers) -> None:
+    """Nothing that fell short meets now."""
+    assert [key for key, outcome in after.items() if outcome == "meets" and before.get(key) == "falls-short"] == []
+
+
+def nothing_gained(before: Answers, after: Answers) -> None:
+    """Nothing that was not known, or fell short, meets now."""
+    assert [key for key, outcome in after.items() if outcome == "meets" and before.get(key, "") in OPEN] == []
+
+
+eighths = st.integers(1, 40).map(lambda n: n / 8)
+places = st.integers(0, 92)
+
+
+def hole(draw: st.DrawFn) -> dict[str, Any]:
+    whole = {
+        "from": draw(st.sampled_from(["S1", "S2"])),
+        "at": draw(places),
+        "diameter": draw(st.integers(2, 28).map(lambda n: n / 8)),
+    }
+    # Hole and the wood beside it add up to no more than the joist.
+    whole["wood_above"] = draw(st.integers(0, 24).map(lambda n: n / 8))
+    return whole
+
+
+def notch(draw: st.DrawFn) -> dict[str, Any]:
+    where = draw(st.sampled_from([{"end_of": "S1"}, {"end_of": "S2"}, {"from": "S1"}, {"from": "S2"}]))
+    if "from" in where:
+        where = {**where, "at": draw(places)}
+    return {**where, "depth": draw(eighths), "length": draw(eighths), "edge": draw(st.sampled_from(["top", "bottom"]))}
+
+
+@st.composite
+def sites(draw: st.DrawFn) -> dict[str, Any]:
+    """One joist with holes, notches, rot and perhaps a sister, and one that was cut through."""
+    sister = {
+        "thickness": 1.5,
+        "depth": draw(st.sampled_from([5.5, 7.25, 9.25])),
+        "full_length": draw(st.booleans()),
+        "from": "S1",
+        "begins": draw(st.integers(0, 40)),
+        "ends": draw(st.integers(50, 96)),
+        "bearing": {"S1": draw(eighths), "S2": draw(eighths)},
+        "fasteners": {"kind": "nail"},
+    }
+    rot = {
+        "kind": draw(st.sampled_from(["rot", "split", "insects", "checked"])),
+        "from": "S1",
+        "at": draw(places),
+        "length": draw(st.integers(1, 40)),
+        "depth_left": draw(st.integers(2, 7)),
+        "probe": draw(st.sampled_from([0.125, 0.25, 0.5])),
+        "mended": draw(st.booleans()),
+    }
+    first = {
+        "at": 16,
+        "thickness": draw(st.sampled_from([1.5, 3.5, 4])),
+        "depth": draw(st.sampled_from([7.25, 9.25])),
+        "kind": "sawn",
+        "holes": [hole(draw) for _ in range(draw(st.integers(0, 3)))],
+        "notches": [notch(draw) for _ in range(draw(st.integers(0, 2)))],
+        "cuts": [],
+        "sisters": draw(st.sampled_from([[], [sister]])),
+        "condition": draw(st.sampled_from([[], [rot]])),
+    }
+    repair = {
+        "kind": draw(st.sampled_from(["none", "scab", "sister", "headered", "designed"])),
+        "header": "HD1",
+        "size": draw(st.sampled_from(["2x6", "2x8"])),
+        "sizes": "nominal",
+        "bears_at_ends": draw(st.booleans()),
+    }
+    header = {"along": 40, "across": [draw(st.integers(20, 60)), 90], "thickness": 1.5, "hung": {"by": "hanger"}}
+    second = {
+        "at": 48,
+        "thickness": 1.5,
+        "depth": 7.25,
+        "kind": draw(st.sampled_from(["sawn", "i-joist", "truss"])),
+        "holes": [{"at": 20, "designed": draw(st.booleans())}],
+        "notches": [],
+        "cuts": [{"from": "S1", "at": 42, "gap": 6, "repair": repair}],
+        "sisters": [],
+        "condition": [],
+    }
+    return {
+        "format": 1,
+        "units": "in",
+        "site": {"name": "Law bench", "work": "existing", "invented": True},
+        "areas": [
+            {
+                "id": "floor",
+                "outline": "96 in x 96 in",
+                "joists_run": "north-south",
+                "supports": [
+                    {"id": "S1", "line": "sill", "surface": "wood", "at": -5.5, "width": 5.5, "condition": []},
+                    {
+                        "id": "S2",
+                        "line": "beam",
+                        "kind": "sawn",
+                        "thickness": 5.5,
+                        "depth": 7.5,
+                        "surface": "wood",
+                        "at": 96,
+                        "width": 5.5,
+                        "holes": [{"at": draw(places), "diameter": draw(eighths), "wood_above": 2.5}],
+                        "notches": [{"at": draw(places), "depth": draw(eighths), "length": 2, "edge": "top"}],
+                        "condition": [],
+                    },
+                ],
+                "posts": [
+                    {"id": "P1", "under": "S2", "at": 0, "thickness": 5.5, "depth": 5.5},
+                    {"id": "P2", "under": "S2", "at": 96, "thickness": 5.5, "depth": 5.5},
+                ],
+                "openings": [
+                    {"id": "O1", "headers": [{"id": "HD1", **header}, {"id": "HD2", **header, "along": 50}]},
+                ],
+                "joists": [{"name": "J", "from": "S1", "to": "S2", "at": [], "also": {"J1": first, "J2": second}}],
+            }
+        ],
+    }
+
+
+FIRST = ("areas", 0, "joists", 0, "also", "J1")
+
+
+def at(site: Any, path: tuple[str | int, ...]) -> Any:
+    for step in path:
+        site = site[step]
+    return site
+
+
+def put(site: Any, path: tuple[str | int, ...], value: Any) -> Any:
+    changed = copy.deepcopy(site)
+    at(changed, path[:-1])[path[-1]] = value
+    return changed
+
+
+@settings(max_examples=25, deadline=None)
+@given(site=sites(), more=st.integers(1, 24).map(lambda n: n / 8))
+def test_deeper_and_longer_notches_are_never_better(answers: Answering, site: dict[str, Any], more: float) -> None:
+    before = answers(site)
+    for number, one in enumerate(at(site, FIRST)["notches"]):
+        for key in ("depth", "length"):
+            changed = put(site, (*FIRST, "notches", number, key), one[key] + more)
+            never_better(before, answers(changed))
+
+
+@settings(max_examples=25, deadline=None)
+@given(site=sites(), more=st.integers(1, 12).map(lambda n: n / 8))
+def test_a_larger_hole_round_the_same_centre_is_never_better(
+    answers: Answering, site: dict[str, Any], more: float
+) -> None:
+    before = answers(site)
+    for number, one in enumerate(at(site, FIRST)["holes"]):
+        changed = put(site, (*FIRST, "holes", number, "diameter"), one["diameter"] + more)
+        changed = put(changed, (*FIRST, "holes", number, "wood_above"), max(one["wood_above"] - more / 2, 0))
+        never_better(before, answers(changed))
+
+
+@settings(max_examples=15, deadline=None)
+@given(site=sites())
+def test_one_hole_more_never_mends_another(answers: Answering, site: dict[str, Any]) -> None:
+    before = answers(site)
+    holes = [*at(site, FIRST)["holes"], {"from": "S1", "at": 45, "diameter": 1, "wood_above": 2}]
+    never_better(before, answers(put(site, (*FIRST, "holes"), holes)))
+
+
+@settings(max_examples=20, deadline=None)
+@given(site=sites(), less=st.integers(0, 6), longer=st.integers(1, 30))
+def test_deeper_and_longer_rot_is_never_better(
+    answers: Answering, site: dict[str, Any], less: int, longer: int
+) -> None:
+    if not at(site, FIRST)["condition"]:
+        return
+    rot = (*FIRST, "condition", 0)
+    left = min(at(site, rot)["depth_left"], less)
+    before = answers(site)
+    never_better(before, answers(put(site, (*rot, "depth_left"), left)))
+    never_better(before, answers(put(site, (*rot, "length"), at(site, rot)["length"] + longer)))
+
+
+@settings(max_examples=20, deadline=None)
+@given(site=sites())
+def test_a_shallower_joist_is_never_better(answers: Answering, site: dict[str, Any]) -> None:
+    """The holes' places are kept, and the wood below them goes.
+
+    The clearance that the trade keeps from a bearing is the joist's own depth, so of a shallower joist less is asked.
+    """
+    changed = put(site, (*FIRST, "condition"), [])
+    deep = answers(put(changed, (*FIRST, "depth"), 9.25))
+    shallow = answers(put(changed, (*FIRST, "depth"), 7.25))
+    never_better(deep, {key: outcome for key, outcome in shallow.items() if key[0] != "hole-clear-of-bearing"})
+
+
+def leaves(value: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
+    """Every measurement that may be left out; names, links and what a distance is taken from stay."""
+    if isinstance(value, dict):
+        for key, item in value.items():
+            if key not in KEPT:
+                yield from leaves(item, (*path, key))
+    elif isinstance(value, list):
+        if path:
+            yield path
+        for number, item in enumerate(value):
+            yield from leaves(item, (*path, number))
+    elif isinstance(path[-1], str):
+        yield path
+
+
+KEPT = ("format", "units", "site", "id", "name", "from", "to", "line", "under", "by", "areas", "joists", "across")
+
+
+def whole(site: dict[str, Any]) -> list[tuple[str | int, ...]]:
+    """Measurements in the supports, the openings and the two joists."""
+    area = site["areas"][0]
+    found = [("areas", 0, key, *rest) for key in ("supports", "posts", "openings") for rest in leaves(area[key])]
+    also = area["joists"][0]["also"]
+    found += [("areas", 0, "joists", 0, "also", *rest) for rest in leaves(also)]
+    # A place measured from a support whose own place is not known can't be read: the file is refused.
+    return sorted((path for path in found if path[2] != "supports" or path[4:] != ("at",)), key=str)
+
+
+@settings(max_examples=60, deadline=None)
+@given(site=sites(), pick=st.integers(0, 10_000))
+def test_leaving_a_measurement_out_never_gains_a_pass(answers: Answering, site: dict[str, Any], pick: int) -> None:
+    paths = whole(site)
+    path = paths[pick % len(paths)]
+    if path[-1] == "kind":  # where it must stand, people write that they don't know it
+        changed = put(site, path, "unknown")
+    else:
+        changed = copy.deepcopy(site)
+        del at(changed, path[:-1])[path[-1]]
+    nothing_gained(answers(site), answers(changed))
+
+
+LENGTHS = {
+    *("at", "thickness", "depth", "width", "length", "diameter", "wood_above", "depth_left", "probe"),
+    *("begins", "ends", "S1", "S2", "gap", "along", "across"),
+}  # keys that hold lengths in these sites
+
+
+def metric(value: Any, key: str = "") -> Any:
+    """The same site in millimetres."""
+    if isinstance(value, dict):
+        return {name: metric(item, name) for name, item in value.items()}
+    if isinstance(value, list):
+        return [metric(item, key) for item in value]
+    if key in LENGTHS and isinstance(value, (int, float)):
+        return f"{value * 25.4:.9f} mm"
+    return "mm" if key == "units" else value
+
+
+@settings(max_examples=25, deadline=None)
+@given(site=sites())
+def test_millimetres_and_inches_agree(answers: Answering, site: dict[str, Any]) -> None:
+    assert answers(metric(site)) == answers(site)
+
+
+@settings(max_examples=20, deadline=None)
+@given(site=sites())
+def test_the_order_of_members_changes_nothing(answers: Answering, site: dict[str, Any]) -> None:
+    turned = copy.deepcopy(site)
+    area = turned["areas"][0]
+    area["supports"].reverse()
+    area["posts"].reverse()
+    area["openings"][0]["headers"].reverse()
+    area["joists"][0]["also"] = dict(reversed(area["joists"][0]["also"].items()))
+    assert answers(turned) == answers(site)
+
+
+def test_a_site_that_says_nothing_meets_nothing(answers: Answering) -> None:
+    empty = {"format": 1, "units": "in", "site": {"name": "Empty"}, "areas": [{"id": "a"}]}
+    found = answers(empty)
+    assert {rule for rule, _ in found} == {rule.id for rule in RULES}
+    assert set(found.values()) == {"not-measured"}

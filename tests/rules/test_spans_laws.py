@@ -1,0 +1,312 @@
+"""Laws of the calculated rules (joists, beams, openings, posts, piers, footings): what holds whatever the numbers are."""
+
+from __future__ import annotations
+
+import copy
+import json
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from inspect_wood_floor import footings, girders, openings, piers, posts, spans
+
+from inspect_core.engine import LoadedPacks
+from inspect_core.engine.stack import stack
+from inspect_core.rules_api import rules_in
+from inspect_core.site import site_from_text
+
+RULES = [rule for module in (spans, girders, openings, posts, piers, footings) for rule in rules_in(module)]
+Site = dict[str, Any]
+Answers = dict[tuple[str, str], str]
+Answering = Callable[[Site], Answers]
+OPEN = ("falls-short", "not-measured")
+SIZES = ["2x6", "2x8", "2x10", "2x12"]
+
+
+@pytest.fixture(scope="module")
+def answers(packs: LoadedPacks) -> Answering:
+    """Outcome by rule and subject of a site; no subject is answered twice by one rule."""
+    limits = stack(packs.packs).limits
+
+    def answer(site: Site) -> Answers:
+        found: Answers = {}
+        for area in site_from_text(json.dumps(site)).areas:
+            for rule in RULES:
+                for one in rule.function(area, limits):
+                    assert (rule.id, one.subject.name) not in found
+                    found[rule.id, one.subject.name] = one.outcome
+        return found
+
+    return answer
+
+
+def never_better(before: Answers, after: Answers) -> None:
+    """Nothing that fell short meets now."""
+    assert [key for key, outcome in after.items() if outcome == "meets" and before.get(key) == "falls-short"] == []
+
+
+def nothing_gained(before: Answers, after: Answers) -> None:
+    """Nothing that was not known, or fell short, meets now."""
+    assert [key for key, outcome in after.items() if outcome == "meets" and before.get(key, "") in OPEN] == []
+
+
+def maybe(draw: st.DrawFn, strategy: st.SearchStrategy[Any], chance: float = 0.25) -> Any:
+    """A value, or nothing known."""
+    return "unknown" if draw(st.floats(0, 1)) < chance else draw(strategy)
+
+
+@st.composite
+def members(draw: st.DrawFn) -> Site:
+    """Wood of some kind, known to some degree."""
+    return {
+        "size": draw(st.sampled_from(SIZES)),
+        "sizes": maybe(draw, st.sampled_from(["nominal", "true-dimension"])),
+        "kind": "sawn",
+        "species": maybe(draw, st.sampled_from(["douglas-fir-larch", "hem-fir", "southern-pine", "spruce-pine-fir"])),
+        "grade": maybe(draw, st.sampled_from(["No.2", "No.3"])),
+        "moisture": maybe(draw, st.integers(8, 30)),
+        "condition": [],
+        "holes": [],
+        "notches": [],
+    }
+
+
+@st.composite
+def sites(draw: st.DrawFn) -> Site:
+    """A floor on a sill and a beam on piers, with a tub, a wall, a notch and a hole here and there."""
+    spacing, count = draw(st.integers(10, 26)), draw(st.integers(3, 5))
+    along = draw(st.integers(80, 200))
+    width = spacing * (count - 1)
+    joist = {**draw(members()), "bearing": {"S1": 3, "B1": 3}, "cuts": [], "sisters": []}
+    beam = {**draw(members()), "plies": draw(st.integers(1, 4)), "id": "B1", "line": "beam", "rests_on": "piers", "at": along,
+            "width": 4.5, "splices": [], "connectors": "straps"}  # fmt: skip
+    flaws: Site = {}
+    if draw(st.booleans()):
+        flaws["notches"] = [{"from": "S1", "at": draw(st.integers(0, along - 8)), "depth": draw(st.integers(1, 16)) / 8,
+                             "length": 3, "edge": draw(st.sampled_from(["top", "bottom"]))}]  # fmt: skip
+    if draw(st.booleans()):
+        flaws["holes"] = [{"from": "S1", "at": draw(st.integers(4, along - 4)), "diameter": draw(st.integers(4, 24)) / 8,
+                           "wood_above": 1.5}]  # fmt: skip
+    if draw(st.booleans()):
+        flaws["condition"] = [{"kind": "rot", "from": "S1", "at": draw(st.integers(0, along // 2)), "length": 10,
+                               "depth_left": draw(st.integers(20, 44)) / 8}]  # fmt: skip
+    area: Site = {
+        "id": "a",
+        "use": draw(st.sampled_from(["bathroom", "bedroom"])),
+        "finish": draw(st.sampled_from(["ceramic-tile", "natural-stone", "resilient"])),
+        "corners": [[0, 0], [width, 0], [width, along], [0, along]],
+        "joists_run": "north-south",
+        "supports": [{"id": "S1", "line": "sill", "rests_on": "masonry", "at": -5.5, "width": 5.5}, beam],
+        "joists": [{"name": "J", "from": "S1", "to": "B1", "at": [spacing * n for n in range(count)], "each": joist, "but": {"J2": flaws}}],
+        "layers": [{"kind": "panel", "weight": f"{draw(st.integers(2, 12))} psf"}, {"kind": "tile", "material": "ceramic", "weight": "5 psf"}],
+        "fixtures": [],
+        "partitions": [],
+        "openings": [],
+        "posts": [],
+        "piers": [
+            {"id": f"P{n}", "under": "B1", "at": at, "material": "block-filled", "width": 12, "length": 12, "height": 24, "cap": 4,
+             "rests_on": f"F{n}", "condition": []}
+            for n, at in enumerate([0, width])
+        ],
+        "footings": [{"id": f"F{n}", "shape": "square", "width": draw(st.integers(12, 24)), "thickness": 8, "depth": 14,
+                      "material": "concrete"} for n in range(2)],
+        "soil": {"kind": maybe(draw, st.sampled_from(["clay", "sand", "gravel"]))},
+    }  # fmt: skip
+    if draw(st.booleans()):
+        area["fixtures"] = [{"id": "T", "kind": "tub", "at": [width / 2, along / 2], "extent": "30 x 60", "weight": "300 lb",
+                             "contents": draw(st.integers(30, 60))}]  # fmt: skip
+        area["corners"] = [[0, 0], [max(width, 40), 0], [max(width, 40), along], [0, along]]
+    if draw(st.booleans()):
+        area["partitions"] = [{"id": "W", "runs": draw(st.sampled_from(["along-joists", "across-joists"])),
+                               "at": draw(st.integers(1, min(width, along) - 1)), "height": 96, "weight": "10 psf", "bearing": True,
+                               "carries": f"{draw(st.integers(1, 300))} plf"}]  # fmt: skip
+    return {"format": 1, "units": "in", "site": {"name": "laws", "invented": True}, "areas": [area]}
+
+
+def each_joist(site: Site) -> Site:
+    found: Site = site["areas"][0]["joists"][0]["each"]
+    return found
+
+
+def flawed(site: Site) -> Site:
+    found: Site = site["areas"][0]["joists"][0]["but"]["J2"]
+    return found
+
+
+def longer(site: Site) -> None:
+    area = site["areas"][0]
+    area["supports"][1]["at"] += 9
+    for corner in area["corners"][2:]:
+        corner[1] += 9
+
+
+def wider(site: Site) -> None:
+    """The same joists, a fifth farther apart."""
+    area = site["areas"][0]
+    area["joists"][0]["at"] = [place * 1.2 for place in area["joists"][0]["at"]]
+    for corner in area["corners"]:
+        corner[0] *= 1.2
+    for pier in area["piers"]:
+        pier["at"] *= 1.2
+    area["fixtures"], area["partitions"] = [], []
+
+
+def deeper_notch(site: Site) -> None:
+    for notch in flawed(site).get("notches", []):
+        notch["depth"] += 1
+
+
+def bigger_hole(site: Site) -> None:
+    for hole in flawed(site).get("holes", []):
+        hole["diameter"] += 0.5
+        hole["wood_above"] -= 0.25  # about the same centre
+
+
+def more_rot(site: Site) -> None:
+    for one in flawed(site).get("condition", []):
+        one["depth_left"] -= 1
+        one["length"] += 6
+
+
+def wetter(site: Site) -> None:
+    for member in (each_joist(site), site["areas"][0]["supports"][1]):
+        if member["moisture"] != "unknown":
+            member["moisture"] += 8
+
+
+def heavier(site: Site) -> None:
+    area = site["areas"][0]
+    area["layers"].append({"kind": "mortar-bed", "weight": "14 psf"})
+
+
+def fuller(site: Site) -> None:
+    for fixture in site["areas"][0]["fixtures"]:
+        fixture.update(weight="500 lb", contents=90)
+    for partition in site["areas"][0]["partitions"]:
+        partition["carries"] = "400 plf"
+
+
+def smaller_footing(site: Site) -> None:
+    for footing in site["areas"][0]["footings"]:
+        footing["width"] -= 2
+
+
+def weaker(site: Site) -> None:
+    for member in (each_joist(site), site["areas"][0]["supports"][1]):
+        if member["grade"] == "No.2":
+            member["grade"] = "No.3"
+
+
+WORSE = [longer, wider, deeper_notch, bigger_hole, more_rot, wetter, heavier, fuller, smaller_footing, weaker]
+BEFORE_WIDER = {"fixtures": [], "partitions": []}
+
+
+@pytest.mark.parametrize("worsen", WORSE, ids=lambda f: f.__name__)
+@settings(max_examples=12, deadline=None)
+@given(site=sites())
+def test_worse_never_turns_falls_short_into_meets(
+    answers: Answering, worsen: Callable[[Site], None], site: Site
+) -> None:
+    if worsen is wider:
+        site["areas"][0].update(copy.deepcopy(BEFORE_WIDER))
+    worse = copy.deepcopy(site)
+    worsen(worse)
+    never_better(answers(site), answers(worse))
+
+
+def removable(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """Paths of what a site may leave out: fields that a renovator measured or wrote down."""
+    found = []
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            if key not in ("id", "name", "format", "units", "site", "kind", "areas", "layers"):
+                found.append((*path, key))
+            found += removable(inner, (*path, key))
+    elif isinstance(value, list):
+        for number, inner in enumerate(value):
+            found += removable(inner, (*path, number))
+    return found
+
+
+@settings(max_examples=60, deadline=None)
+@given(site=sites(), data=st.data())
+def test_leaving_out_a_measurement_never_turns_anything_into_meets(
+    answers: Answering, site: Site, data: st.DataObject
+) -> None:
+    paths = [path for path in removable(site["areas"][0]) if not any(isinstance(step, int) for step in path[-1:])]
+    path = data.draw(st.sampled_from(paths))
+    less = copy.deepcopy(site)
+    holder: Any = less["areas"][0]
+    for step in path[:-1]:
+        holder = holder[step]
+    del holder[path[-1]]
+    if path[-1] in ("B1",):
+        return  # a bearing that nobody measured is taken from the wood: another rule's matter
+    try:
+        after = answers(less)
+    except Exception as error:
+        assert type(error).__name__ == "InputError", error  # a field that the description can't do without
+        return
+    nothing_gained(answers(site), after)
+
+
+def in_millimetres(site: Site) -> Site:
+    """The same site as a file in millimetres."""
+    lengths = {
+        "at",
+        "width",
+        "length",
+        "depth",
+        "thickness",
+        "diameter",
+        "wood_above",
+        "height",
+        "cap",
+        "depth_left",
+        "S1",
+        "B1",
+    }
+
+    def turned(value: Any, key: str = "") -> Any:
+        if isinstance(value, dict):
+            return {k: turned(v, k) for k, v in value.items()}
+        if isinstance(value, list):
+            return [turned(v, "at" if key in ("corners", "at") else key) for v in value]
+        if key in lengths and isinstance(value, int | float):
+            return value * 25.4
+        if key == "extent":
+            return "762 x 1524"
+        return value
+
+    found: Site = turned(copy.deepcopy(site))
+    found["units"] = "mm"
+    area = found["areas"][0]
+    for member in (each_joist(found), area["supports"][1]):
+        member["size"] += " in"
+    if area["fixtures"]:
+        area["fixtures"][0].update(weight="300 lb", contents=f"{area['fixtures'][0]['contents']} gal")
+    return found
+
+
+@settings(max_examples=15, deadline=None)
+@given(site=sites())
+def test_millimetres_and_inches_give_the_same_outcomes(answers: Answering, site: Site) -> None:
+    assert answers(in_millimetres(site)) == answers(site)
+
+
+@settings(max_examples=15, deadline=None)
+@given(site=sites(), data=st.data())
+def test_the_order_of_members_changes_nothing(answers: Answering, site: Site, data: st.DataObject) -> None:
+    turned = copy.deepcopy(site)
+    area = turned["areas"][0]
+    for name in ("supports", "layers", "piers", "footings", "fixtures"):
+        area[name] = data.draw(st.permutations(area[name]))
+    assert answers(turned) == answers(site)
+
+
+def test_the_smallest_site_meets_nothing_and_asks_for_everything(answers: Answering) -> None:
+    found = answers({"format": 1, "units": "in", "site": {"name": "empty"}, "areas": [{"id": "a"}]})
+    assert set(found.values()) == {"not-measured"}
+    assert {rule for rule, _ in found} == {rule.id for rule in RULES}

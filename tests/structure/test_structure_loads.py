@@ -1,0 +1,181 @@
+"""What arrives on the joists: nothing gets lost between the floor and its joists, and nothing is made up."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from inspect_core.structure import HARD, KIND, floor_of
+from inspect_core.structure.loads import Load
+
+ALONG = 144.0
+
+
+def total(loads: list[Load], end: int) -> float:
+    """Pounds of several loads together over the clear length of the floor."""
+    found = 0.0
+    for load in loads:
+        low, high = max(load.start, 0.0), min(load.end, ALONG)
+        found += load.amount[end] if load.is_point else load.amount[end] * (high - low)
+    return found
+
+
+def named(area: Any, limits: Any, word: str) -> list[Load]:
+    floor = floor_of(area, limits)
+    every = [load for joist in area.joists for load in floor.loads.on(joist).loads]
+    return [load for load in every if word in load.name]
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    across=st.floats(10, 54),
+    along=st.floats(25, 119),
+    wide=st.floats(6, 20),
+    long=st.floats(6, 50),
+    weight=st.integers(1, 900),
+)
+def test_a_fixture_arrives_whole(
+    bench: Any, limits: Any, across: Any, along: Any, wide: Any, long: Any, weight: Any
+) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["fixtures"] = [
+            {"id": "F", "kind": "stove", "at": [across, along], "extent": f"{wide} x {long}", "weight": f"{weight} lb"}
+        ]
+
+    loads = named(bench(change), limits, "F, empty")
+    for end in (KIND, HARD):
+        assert total(loads, end) == pytest.approx(weight, rel=1e-6)
+
+
+def test_water_and_people_count_beyond_the_live_load_where_a_tub_stands(bench: Any, limits: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["fixtures"] = [
+            {
+                "id": "T",
+                "kind": "tub",
+                "at": [32, 72],
+                "extent": "30 x 60",
+                "weight": "330 lb",
+                "contents": 60,
+                "people": 2,
+            }
+        ]
+
+    live = named(bench(change), limits, "T, water and people")
+    # 60 gal at 8.34 lb (physical constant) and two people of 300 lb at the most, less 40 psf over 12.5 sq ft
+    assert total(live, HARD) == pytest.approx(60 * 8.34 + 2 * 300 - 40 * 12.5, rel=1e-6)
+    assert total(live, KIND) == pytest.approx(60 * 8.34 + 2 * 200 - 40 * 12.5, rel=1e-6)
+
+
+@settings(max_examples=25, deadline=None)
+@given(at=st.floats(0, 64), first=st.floats(0, 60), length=st.floats(10, 80))
+def test_a_wall_along_the_joists_arrives_whole(bench: Any, limits: Any, at: Any, first: Any, length: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["partitions"] = [
+            {"id": "P", "runs": "along-joists", "at": at, "part": [first, first + length], "height": 96,
+             "weight": "10 psf", "bearing": False}
+        ]  # fmt: skip
+
+    loads = named(bench(change), limits, "partition P")
+    assert total(loads, HARD) == pytest.approx(10 * 8 * length / 12, rel=1e-6)
+    assert len({load.start for load in loads}) == 1 and len(loads) <= 2
+
+
+@settings(max_examples=25, deadline=None)
+@given(at=st.floats(1, 143), first=st.floats(0, 30), length=st.floats(1, 34))
+def test_a_wall_across_the_joists_arrives_whole(bench: Any, limits: Any, at: Any, first: Any, length: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["partitions"] = [
+            {"id": "P", "runs": "across-joists", "at": at, "part": [first, first + length], "height": 96,
+             "weight": "10 psf", "bearing": True, "carries": "100 plf"}
+        ]  # fmt: skip
+
+    loads = named(bench(change), limits, "partition P")
+    assert total(loads, HARD) == pytest.approx((10 * 8 + 100) * length / 12, rel=1e-6)
+    assert {load.nature for load in loads} == {"either"}
+
+
+def test_a_wall_over_a_beam_that_two_rows_share_is_not_counted_twice(bench: Any, limits: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["outline"] = "64 x 288"
+        area["supports"].append({"id": "S3", "line": "sill", "rests_on": "masonry", "at": 288, "width": 5.5})
+        area["joists"].append({**area["joists"][0], "name": "K", "from": "S2", "to": "S3"})
+        area["partitions"] = [
+            {"id": "P", "runs": "across-joists", "at": 146, "height": 96, "weight": "10 psf", "bearing": False}
+        ]
+
+    area = bench(change)
+    loads = named(area, limits, "partition P")
+    assert sum(load.amount[HARD] for load in loads) == pytest.approx(10 * 8 * 64 / 12, rel=1e-6)
+
+
+@settings(max_examples=25, deadline=None)
+@given(gaps=st.lists(st.floats(6, 30), min_size=1, max_size=8))
+def test_the_strips_of_all_joists_cover_the_room_once(bench: Any, limits: Any, gaps: Any) -> None:
+    places = [0.0]
+    for gap in gaps:
+        places.append(places[-1] + gap)
+
+    def change(area: dict[str, Any]) -> None:
+        area["outline"] = f"{places[-1]} x 144"
+        area["joists"][0]["at"] = places
+
+    loads = named(bench(change), limits, "live load")
+    assert total(loads, HARD) == pytest.approx(40 * places[-1] * ALONG / 144, rel=1e-6)
+
+
+def test_a_joist_beside_a_wall_carries_half_or_all_of_the_bay_until_the_edge_is_known(bench: Any, limits: Any) -> None:
+    def widths(edges: list[dict[str, Any]] | None) -> Any:
+        def change(area: dict[str, Any]) -> None:
+            area["joists"][0]["at"] = [20, 36]
+            area["outline"] = "60 x 144"
+            if edges is not None:
+                area["edges"] = edges
+
+        area = bench(change)
+        floor = floor_of(area, limits)
+        live = next(load for load in floor.loads.on(area.joists[0]).loads if load.nature == "live")
+        return live.width_in, floor.loads.on(area.joists[0]).decides
+
+    assert widths(None) == ((10 + 8, 20 + 8), ("edge.landing",))
+    assert widths([{"wall": "west", "landing": "blocking"}, {"wall": "east", "landing": "none"}]) == ((18, 18), ())
+    assert widths([{"wall": "west", "landing": "none"}, {"wall": "east", "landing": "none"}]) == ((28, 28), ())
+
+
+@pytest.mark.parametrize(
+    "change, field",
+    [
+        (lambda area: area.pop("fixtures"), "area.fixtures"),
+        (lambda area: area.pop("partitions"), "area.partitions"),
+        (lambda area: area.update(fixtures=[{"id": "W", "kind": "water-heater"}]), "fixture.weight"),
+        (lambda area: area.update(fixtures=[{"id": "T", "kind": "toilet"}]), "fixture.at"),
+        (
+            lambda area: area.update(partitions=[{"id": "P", "bearing": True, "runs": "along-joists", "at": 3}]),
+            "partition.carries",
+        ),
+        (lambda area: area.update(partitions=[{"id": "P", "runs": "along-joists", "at": 3}]), "partition.bearing"),
+        (lambda area: area.pop("outline"), "area.outline"),
+    ],
+)
+def test_what_may_bring_more_load_and_is_not_known_is_left_open(
+    bench: Any, limits: Any, change: Any, field: Any
+) -> None:
+    area = bench(change)
+    assert field in floor_of(area, limits).loads.on(area.joists[0]).unseen
+
+
+def test_layers_that_nobody_described_are_the_packs_range_with_the_joists_in_it(bench: Any, limits: Any) -> None:
+    area = bench(lambda a: a.pop("layers"))
+    loads = floor_of(area, limits).joist(area.joists[1]).loads
+    dead = [load for load in loads if load.nature == "dead"]
+    assert [load.area_psf for load in dead] == [(10, 20)]
+
+
+def test_tile_that_is_still_to_come_is_carried_already(bench: Any, limits: Any) -> None:
+    area = bench(lambda a: a.update(finish="natural-stone"))
+    loads = floor_of(area, limits).loads.everywhere
+    stone = next(load for load in loads if load.name == "planned tile")
+    assert stone.psf == (6, 18)  # stone tile, flooring guides
