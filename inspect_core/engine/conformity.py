@@ -168,7 +168,7 @@ def _changes(pack: Pack) -> Iterator[str]:
                 yield f"change of rule {change.rule}: it has no citation"
         for handover in section.handovers:
             if not (handover.because and handover.citation):
-                yield f"handover of {', '.join(handover.topics)}: it needs a reason and a citation"
+                yield f"handover of {', '.join(handover.names)}: it needs a reason and a citation"
 
 
 def _fit(pack: Pack, loaded: LoadedPacks) -> Iterator[str]:

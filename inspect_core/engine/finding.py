@@ -144,7 +144,9 @@ def limit_words(check: Check, units: Units, *, hair: bool = False) -> str:
 
 def _missed(check: Check, units: Units) -> str:
     by = shortfall(check)
-    return "" if by is None else f": {by[0]} by {render(by[1], units, hair=False)}"
+    if by is None or by[1].dimension is Dimension.SLOPE:  # two slopes side by side say more than their difference
+        return ""
+    return f": {by[0]} by {render(by[1], units, hair=False)}"
 
 
 def shortfall(check: Check) -> tuple[str, Quantity] | None:
@@ -177,5 +179,5 @@ def _near(check: Check, tape_tolerance: Limit | None, units: Units) -> str:
             continue
         distance = min(abs(measured.low - limit.value.high), abs(measured.high - limit.value.low))
         if distance <= tape_tolerance.value.high + 1e-9:
-            return f"; within a tape's {render(tape_tolerance.value, units)} of the limit"
+            return f"; within a tape's {render(tape_tolerance.value, units, hair=False)} of the limit"
     return ""

@@ -15,7 +15,7 @@ import pluggy
 from inspect_core.engine import hookspecs
 from inspect_core.engine.choice import Choice
 from inspect_core.engine.gates import asks_area, asks_work
-from inspect_core.engine.stack import is_of_topic, sections_of
+from inspect_core.engine.stack import sections_of
 from inspect_core.rules_api import (
     API_VERSION,
     HOLD_POINTS,
@@ -270,10 +270,14 @@ def _missing_targets(parts: Iterable[tuple[Pack, Section]], references: set[str]
         for one in part.rules:
             if one.hold_point not in points:
                 yield f"{pack.id}: rule {one.id}: there is no hold point {one.hold_point}"
-        topics = [topic for handover in part.handovers for topic in handover.topics]
-        for topic in topics:
-            if not any(is_of_topic(one, topic) for one in rules.values()):
-                yield f"{pack.id}: handover of {topic}: no rule below is of this topic"
+        for handover in part.handovers:
+            for name in handover.names:
+                alone = replace(handover, topics=(), rules=(), references=())
+                parts_of = ("topics", "rules", "references")
+                kind = next(kind for kind in parts_of if name in getattr(handover, kind))
+                only = replace(alone, **{kind: (name,)})
+                if not any(only.concerns(one) for one in rules.values()):
+                    yield f"{pack.id}: handover of {name}: it concerns no rule below"
 
 
 def _kind(definition: LimitDef) -> str:

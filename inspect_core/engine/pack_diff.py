@@ -117,8 +117,8 @@ def _section_facts(section: Section, units: Units) -> Iterator[tuple[Key, str]]:
         parts += [f"binds {' and '.join(change.binds)} work"] if change.binds is not None else []
         yield ("rule", change.rule, where), ", ".join(parts) or "changed"
     for handover in section.handovers:
-        for topic in handover.topics:
-            yield ("rule", f"topic {topic}", where), f"handed over to {handover.to}"
+        for name in handover.names:
+            yield ("rule", name, where), f"handed over to {handover.to}"
     yield from ((("reference", key, where), text.text) for key, text in section.references.items())
     yield from ((("caution", key, where), text.text) for key, text in section.cautions.items())
     for point in section.hold_points:

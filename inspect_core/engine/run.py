@@ -225,18 +225,24 @@ def _finding(pack_rule: PackRule, check: Check, area: Area | None, site: Site) -
     return Finding(one, pack_rule.pack, check, outcome, area_id, len(site.areas) > 1, because)
 
 
+_SOUND_SUBJECTS: set[type] = set()  # kinds of subject that were looked at once: names can be costly to make
+
+
 def _must_be_sound(check: object) -> None:
     """Raises ``TypeError`` now for what would otherwise break the report of every other rule later."""
     if not isinstance(check, Check):
         raise TypeError(f"it yielded {type(check).__name__}, not a check")
     subject = check.subject
-    if not (isinstance(getattr(subject, "name", None), str) and isinstance(getattr(subject, "path", None), tuple)):
+    if type(subject) not in _SOUND_SUBJECTS and not (
+        isinstance(getattr(subject, "name", None), str) and isinstance(getattr(subject, "path", None), tuple)
+    ):
         raise TypeError(f"{type(subject).__name__} has no name and path to be a subject")
+    _SOUND_SUBJECTS.add(type(subject))
     if check.outcome not in OUTCOMES:
         raise TypeError(f"{check.outcome!r} is no outcome")
-    if check.severity not in (None, *SEVERITIES):
+    if check.severity is not None and check.severity not in SEVERITIES:
         raise TypeError(f"{check.severity!r} is no severity")
-    if not isinstance(check.asks, tuple | None):
+    if check.asks is not None and not isinstance(check.asks, tuple):
         raise TypeError("asks must be a tuple of fields")
 
 

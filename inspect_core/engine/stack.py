@@ -137,13 +137,8 @@ def _touches(section: Section, one: Rule) -> bool:
         any(name in section.limits for name in one.limits)
         or any(other.id == one.id for other in section.rules)
         or any(change.rule == one.id for change in section.rule_changes)
-        or any(is_of_topic(one, topic) for handover in section.handovers for topic in handover.topics)
+        or any(handover.concerns(one) for handover in section.handovers)
     )
-
-
-def is_of_topic(one: Rule, topic: str) -> bool:
-    """Whether a rule belongs to a topic, as a module's name or with hyphens."""
-    return one.topic.replace("_", "-") == topic.replace("_", "-")
 
 
 class _Laid:
@@ -235,7 +230,7 @@ class _Laid:
     def _handover(self, pack: Pack, handover: Handover) -> None:
         said = f"{handover.to}{f', {handover.citation}' if handover.citation else ''}"
         for key, found in self.rules.items():
-            if not any(is_of_topic(found.rule, topic) for topic in handover.topics):
+            if not handover.concerns(found.rule):
                 continue
             reference = found.rule.reference
             old = self.references.get(reference)

@@ -440,13 +440,22 @@ class _Builder:
         part.hold_points.append(HoldPoint(item["id"], item["because"], **{places[0]: item[places[0]]}))
 
     def _handover(self, item: Mapping[str, Any], path: Path, gate: Gate, part: _Part) -> None:
-        topics = {one.rule.topic.replace("_", "-") for one in self.below.rules}
-        for number, topic in enumerate(item["topics"]):
-            if topic.replace("_", "-") not in topics:
-                where = (*path, "topics", number)
-                self.unknown("topic", topic, sorted(topics), where, "a topic of inspect-core explain")
+        below = [one.rule for one in self.below.rules]
+        known: dict[str, list[str]] = {
+            "topics": sorted({one.topic.replace("_", "-") for one in below}),
+            "rules": [one.id for one in below],
+            "references": sorted({one.reference for one in below}),
+        }
+        given = {key: tuple(item.get(key, ())) for key in known}
+        for key, names in given.items():
+            for number, name in enumerate(names):
+                if name not in known[key] and (key != "topics" or name.replace("_", "-") not in known[key]):
+                    what = key.removesuffix("s")
+                    self.unknown(what, name, known[key], (*path, key, number), f"a {what} of inspect-core explain")
+        if not any(given.values()):
+            self.wrong(path, "this hands over nothing", "topics, rules or references", "topics: [spans]")
         off = item.get("then", "off") == "off"
-        part.handovers.append(Handover(tuple(item["topics"]), item["to"], item["because"], item["citation"], off))
+        part.handovers.append(Handover(item["to"], item["because"], item["citation"], off=off, **given))
 
     # --- new rules ---
 
@@ -466,7 +475,8 @@ class _Builder:
         self._known_cautions(item, path)
         reference = item.get("reference") or f"{self.id}.{name}"
         if "reference" not in item or reference not in self.below.references:
-            part.references[reference] = Reference(reference, " ".join(item["citation"].split()), adopted=True)
+            always = self._part("", ALWAYS)  # a rule that is not in force still says where it is written
+            always.references[reference] = Reference(reference, " ".join(item["citation"].split()), adopted=True)
         bounds = [b for key in ("least", "most") if (b := getattr(template, key, None)) is not None]
         limits = [one for bound in bounds for one in (bound.limit, bound.plus) if one]
         if isinstance(template, Readings):

@@ -197,7 +197,8 @@ def at_most(a: Quantity, b: Quantity) -> bool | None:
 
     Values within `slack` count as equal. An estimate on either side can't give True.
     """
-    one_dimension(a, b)
+    if a.dimension is not b.dimension:
+        one_dimension(a, b)  # raises
     if a.high <= b.low + slack(a.high, b.low):
         return None if a.estimate or b.estimate else True
     return False if a.low > b.high + slack(a.low, b.high) else None

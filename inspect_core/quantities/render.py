@@ -23,6 +23,7 @@ _FINEST = 64  # parts of an inch that `written` writes as a fraction
 _GENTLE = 1 / 8  # in per ft: below this the nearest sixteenth says too little about a slope
 _SHOWN_DIGITS = 4
 _PLAIN_DIGITS = 3
+_DECIMAL_BELOW = 0.25  # in: what is thinner and on no fraction of a panel is gauged in thousandths
 _WRITTEN_DIGITS = 12
 _WRITTEN_DECIMALS = 15
 _SHORT_DIGITS = 6
@@ -53,7 +54,8 @@ def render(q: Quantity, units: Units, *, hair: bool = True) -> str:
     text = low + _joined(unit)
     if q.is_range:
         high, high_unit = _shown(q.high, q.dimension, units, hair)
-        text = f"{low if unit == high_unit else text} to {high}{_joined(high_unit)}"
+        if (low, unit) != (high, high_unit):
+            text = f"{low if unit == high_unit else text} to {high}{_joined(high_unit)}"
     return f"about {text}" if q.estimate else text
 
 
@@ -144,6 +146,8 @@ def _shown_inches(value: float, hair: bool) -> tuple[str, str]:
         number = mil.outward(value)
         shown = float(plain(number, 2))
         return _just(number, shown, hair) + plain(shown, 2), mil.name
+    if abs(value) < _DECIMAL_BELOW and not _on_panel_fraction(value):
+        return _just(value, round(value, 3), hair) + plain(round(value, 3), 3), "in"  # nail shanks, liners
     return _split_unit(_just_inches(value, hair, feet_and_inches))
 
 

@@ -136,7 +136,7 @@ def _section_record(section: Section, units: Units) -> dict[str, Any]:
         "rules": [one.id for one in section.rules],
         "rule_changes": changes,
         "handovers": [
-            {"topics": list(h.topics), "to": h.to, "off": h.off, "because": h.because, "source": h.citation}
+            {"of": list(h.names), "to": h.to, "off": h.off, "because": h.because, "source": h.citation}
             for h in section.handovers
         ],
         "hold_points": [
@@ -185,7 +185,7 @@ def _section_parts(section: dict[str, Any]) -> Iterator[str]:
         yield f"Rule {change['rule']}: {', '.join(what) or 'changed'}; {change['because']} ({change['source']})"
     for handover in section["handovers"]:
         then = "do not apply" if handover["off"] else "are advice"
-        yield f"Topics {', '.join(handover['topics'])} handed over to {handover['to']}, their rules {then}"
+        yield f"Handed over to {handover['to']}: {', '.join(handover['of'])}; these {then}"
     for point in section["hold_points"]:
         place = next(f"{key} {point[key]}" for key in ("before", "after", "into") if point[key])
         yield f"Hold point {point['id']} {place}: {point['because']}"

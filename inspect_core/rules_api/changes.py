@@ -62,16 +62,32 @@ class RuleChange:
 
 @dataclass(frozen=True, slots=True)
 class Handover:
-    """Topics that another code rules. Their references show that code.
+    """Rules that another code takes the place of: whole topics, rules by id, rules by their reference key.
 
-    ``off``: their rules don't apply here. Otherwise they go on as advice.
+    Their references show that code. ``off``: they don't apply here; otherwise they go on as advice.
     """
 
-    topics: tuple[str, ...]
     to: str
     because: str
     citation: str = ""
+    topics: tuple[str, ...] = ()
+    rules: tuple[str, ...] = ()
+    references: tuple[str, ...] = ()
     off: bool = True
+
+    def concerns(self, one: Rule) -> bool:
+        """Whether a rule is handed over."""
+        topic = one.topic.replace("_", "-")
+        return (
+            one.id in self.rules
+            or one.reference in self.references
+            or any(topic == name.replace("_", "-") for name in self.topics)
+        )
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Everything that is handed over, by name."""
+        return (*self.topics, *self.rules, *self.references)
 
 
 @dataclass(frozen=True, slots=True)

@@ -384,12 +384,22 @@ def spans(area: Area, joist: Joist) -> tuple[Span, ...]:
 
 
 def span_at(area: Area, joist: Joist, along: Quantity | None) -> Span | None:
-    """The span that holds a place; a place over a support belongs to the nearer span."""
-    found = spans(area, joist)
-    if not found or along is None:
+    """The span that holds a place; a place over a support belongs to the nearer span.
+
+    ``None`` where the place is unknown, or lies beyond every span whose supports are known.
+    """
+    if along is None:
         return None
     place = along.middle
-    return min(found, key=lambda s: max(s.begins.middle - place, place - s.ends.middle, 0.0))
+    held = [s for s in spans(area, joist) if _outer_faces(s)[0] <= place <= _outer_faces(s)[1]]
+    return min(held, key=lambda s: max(s.begins.middle - place, place - s.ends.middle, 0.0), default=None)
+
+
+def _outer_faces(span: Span) -> tuple[float, float]:
+    """Where the supports of a span begin and end, on the sides away from it."""
+    near, far = carrier_faces(span.near), carrier_faces(span.far)
+    assert near is not None and far is not None  # or it would be no span
+    return near[0].middle, far[1].middle
 
 
 def place_along(area: Area, joist: Joist, support_id: str | None, at: Quantity | None) -> Quantity | None:

@@ -139,7 +139,7 @@ class Answer:
         def share(sag: Sag, end: int) -> float:
             return (sag.live + (0.0 if live_only else creep[end] * sag.dead)) / sag.span
 
-        if not self.hard_sags:
+        if not self.hard_sags or not self.kind_sags:
             return None
         worst = max(self.hard_sags, key=lambda sag: share(sag, HARD))
         kind = min(max((share(sag, KIND) for sag in sags), default=0.0) for sags in self.kind_sags)
@@ -266,11 +266,21 @@ def _from_plan(plan: Plan, loads: Sequence[Load], end: int) -> Iterator[tuple[st
     else:
         length = stop - start
         whole = (Length(0.0, length, math.inf, math.inf, False, ""),)
-        solved = solve_case(Case(length, places, ((0.0, length, 1e7),), dead, live, whole, 0.0))
+        try:
+            solved = solve_case(Case(length, places, ((0.0, length, 1e7),), dead, live, whole, 0.0))
+        except BeamError:  # supports that can't all be under it: any of them may carry all of it, or nothing
+            for name, _ in plan.supports:
+                yield name, *((_total(dead), _total(live)) if end == HARD else (0.0, 0.0))
+            return
         dead_parts = solved.dead_reactions
         live_parts = solved.live_most if end == HARD else solved.live_reactions
     for (name, _), dead_part, live_part in zip(plan.supports, dead_parts, live_parts, strict=True):
         yield name, dead_part, live_part
+
+
+def _total(actions: Sequence[Action]) -> float:
+    """Force of all actions together, downwards only."""
+    return sum(max(amount if high - low <= TOUCH else amount * (high - low), 0.0) for low, high, amount in actions)
 
 
 def _levers(actions: Sequence[Action], places: Sequence[float], most: bool) -> tuple[float, float]:

@@ -59,7 +59,9 @@ def inspect_pack() -> Pack:
         version="0.1.0",
         title="Wood floors on piers and beams",
         api=API_VERSION,
-        rules=tuple(rule for topic, modules in TOPICS.items() for module in modules for rule in rules_in(module, topic)),
+        rules=tuple(
+            rule for topic, modules in TOPICS.items() for module in modules for rule in rules_in(module, topic)
+        ),
         edition="IRC 2021",
         **load_data("inspect_wood_floor", ID),
     )

@@ -187,7 +187,7 @@ def has_standard(label: str, word: str) -> bool:
     start = label.find(word)
     while start >= 0:
         end = start + len(word)
-        if word[-1] == "." or end == len(label) or not label[end].isdigit():
+        if end == len(label) or not label[end].isdigit():
             return True
         start = label.find(word, end)
     return False

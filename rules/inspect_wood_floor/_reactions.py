@@ -14,7 +14,7 @@ from inspect_core.site.model import Header, Joist, Support
 from inspect_core.structure import BASIS_LIMITS, HARD, KIND, basis_of, floor_of
 from inspect_core.structure.joists import Member
 from inspect_core.structure.loads import Loads
-from inspect_core.structure.strength import NoValues, Wood, wood_of
+from inspect_core.structure.strength import NoValues, wood_of
 from inspect_wood_floor._members import hangs, surface_of
 
 LOAD_LIMITS = BASIS_LIMITS
@@ -98,16 +98,20 @@ class Strengths:
 
     def __init__(self, limits: Limits) -> None:
         self.basis = basis_of(limits)
-        self.known: dict[tuple[object, ...], AcrossGrain] = {}
+        self.known: dict[tuple[object, ...], AcrossGrain | None] = {}
 
-    def at(self, end: JoistEnd) -> AcrossGrain:
-        """The weaker of the joist and the wood under it."""
+    def at(self, end: JoistEnd) -> AcrossGrain | None:
+        """The weaker of the joist and the wood under it; ``None`` for sizes of which no table speaks."""
         joist = self._of(end.joist, "joist", "joist")
         carrier = end.support
         if carrier is None or surface_of(carrier) not in ("wood", None) or hangs(end):
             return joist
+        if joist is None:
+            return None
         field, what = ("header", "header") if isinstance(carrier, Header) else ("support", carrier.line or "support")
         below = self._of(carrier, what, field)
+        if below is None:
+            return None
         return AcrossGrain(
             minimum(joist.psi, below.psi),
             weakest((joist.status, below.status)),
@@ -117,14 +121,13 @@ class Strengths:
             joist.working if joist.psi.low <= below.psi.low else below.working,
         )
 
-    def _of(self, member: Joist | Support | Header, what: str, field: str) -> AcrossGrain:
+    def _of(self, member: Joist | Support | Header, what: str, field: str) -> AcrossGrain | None:
         key = (member.species, member.grade, member.section, member.moisture, what)
-        found = self.known.get(key)
-        if found is None:
-            found = self.known[key] = self._tabulated(member, what, field)
-        return found
+        if key not in self.known:
+            self.known[key] = self._tabulated(member, what, field)
+        return self.known[key]
 
-    def _tabulated(self, member: Joist | Support | Header, what: str, field: str) -> AcrossGrain:
+    def _tabulated(self, member: Joist | Support | Header, what: str, field: str) -> AcrossGrain | None:
         section = member.section
         thickness, depth = section.thickness or SOFTWOOD[0], section.depth or SOFTWOOD[1]
         found = wood_of(member, thickness, depth, self.basis, (None,), 1)
@@ -133,7 +136,8 @@ class Strengths:
             # Wood that the tables don't hold is treated as unknown wood.
             notes = (f"{found.why}: taken as unknown wood",)
             found = wood_of(replace(member, species=None, grade=None), thickness, depth, self.basis, (None,), 1)
-        assert isinstance(found, Wood), found
+        if isinstance(found, NoValues):
+            return None
         used = found
         worst = (used.values("fc_perp", KIND), used.values("fc_perp", HARD))
         low, high = sorted(used.fc_perp)

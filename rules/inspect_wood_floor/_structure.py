@@ -69,8 +69,8 @@ def compared(
         asks = member.unseen or decides
         because = answer.broken[HARD] or _as_far_as_known(low, high, limit)
         return not_measured(subject, asks=asks or None, because=because)
-    top = min(high, max(LARGE, low)) if dimension is Dimension.RATIO else high if math.isfinite(high) else low
-    measured = Quantity(min(low, LARGE * limit.value.high), max(top, low), dimension, member.loose)
+    ceiling = LARGE * limit.value.high
+    measured = Quantity(min(low, ceiling), min(max(low, high), ceiling), dimension, member.loose)
     return check(
         subject,
         measured=measured,

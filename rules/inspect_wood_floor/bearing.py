@@ -354,6 +354,9 @@ def _crushing(end: JoistEnd, area: Area, limits: Limits, reactions: Reactions, s
     if reaction.force is None:
         return not_measured(end, because=reaction.why, asks=reaction.asks)
     strength, share = strengths.at(end), limits["across-grain-share"]
+    if strength is None:
+        because = "no table holds the strength across the grain of wood of this size"
+        return not_measured(end, because=because, asks=("joist.size", "support.size"))
     limit = replace(
         share.of(strength.psi, "the wood's strength across the grain"),
         status=weakest((share.status, strength.status)),

@@ -449,17 +449,20 @@ def _comes_to(air: Air | None) -> Quantity | None:
 
 
 def holds_vapour(layer: Layer, limits: Limits) -> Verdict:
-    """Whether a layer is a Class I or II retarder, by class, permeance or material; panels and tile do not count."""
+    """Whether a layer is a sheet of Class I or II, by class, permeance or material; panels and tile are none."""
+    if layer.kind is not None and layer.kind not in SHEETS:
+        return False
     tight = limits["retarder-permeance", "II"]
+    verdict: Verdict = None
     if layer.retarder_class is not None:
-        return layer.retarder_class in ("I", "II")
-    if layer.permeance is not None:
-        return compared(at_most, layer.permeance, tight)
-    if is_film(layer, limits):
-        return True
-    if layer.kind == "felt":
-        return compared(at_most, limits["felt-permeance"].value, tight)
-    return None if layer.kind is None or layer.kind in SHEETS else False
+        verdict = layer.retarder_class in ("I", "II")
+    elif layer.permeance is not None:
+        verdict = compared(at_most, layer.permeance, tight)
+    elif is_film(layer, limits):
+        verdict = True
+    elif layer.kind == "felt":
+        verdict = compared(at_most, limits["felt-permeance"].value, tight)
+    return None if layer.kind is None and verdict else verdict
 
 
 def is_film(layer: Layer, limits: Limits) -> bool:

@@ -27,6 +27,7 @@ from inspect_core.rules_api import (
     rule,
 )
 from inspect_core.site import Area
+from inspect_core.site.buildup import STRUCTURAL
 from inspect_core.site.geometry import Bay, Wall
 from inspect_core.site.model import Joist, Layer, Opening
 from inspect_wood_floor._layering import (
@@ -406,6 +407,42 @@ def board_span(area: Area, limits: Limits) -> Iterator[Check]:
     yield from _no_base(area, "boards", "board subfloor")
     if any(layer.kind == "boards" for layer in base_layers(area)):
         yield from _span_checks(area, "boards", lambda layer: (board_limit(layer, limits), None))
+
+
+@rule(
+    "strip-floor-span",
+    hold_point="subfloor",
+    severity=CORRECTION,
+    reference="floor.board-subfloor",
+    quantity="spacing",
+    limits=["strip-floor-spacing", "strip-floor-thickness"],
+    measures=["layer.thickness", "layer.joints", "joist.at", "area.outline"],
+    provisions=["omit-subfloor-strip"],
+    cautions=["crawl-space"],
+    remedy="Put a joist in the wide bay, or take the strips up and lay a subfloor first.",
+)
+def strip_floor_span(area: Area, limits: Limits) -> Iterator[Check]:
+    """Strip flooring lies straight on the joists only where it is thick, tongue and groove, and the bays are narrow.
+
+    Old houses often have no subfloor at all: the finish floor is all that holds a foot.
+    """
+    yield from absent(area, "wood floor", "wood-floor")
+    least = limits["strip-floor-thickness"].value
+    for layer in of_kind(area, "wood-floor"):
+        under = below(area, layer)
+        if any(lower.kind in STRUCTURAL for lower in under):
+            yield does_not_apply(named(layer), "a subfloor lies under it")
+            continue
+        thick = None if layer.thickness is None or least is None else at_least(layer.thickness, least)
+        able = _both(thick, None if layer.joints is None else layer.joints == "tongue-and-groove")
+        if any(lower.kind is None for lower in under):
+            able = None
+        expected = "it can do without a subfloor: thick, and tongue and groove"
+        yield fact(named(layer), able, expected=expected, asks=("layer.thickness", "layer.joints", "layer.kind"))
+        if able:
+            yield from _bays(area)
+            for bay in area.bays:
+                yield _bay_check(area, bay, limits["strip-floor-spacing"])
 
 
 @rule(

@@ -114,17 +114,21 @@ def _joist_under(area: Area, wall: Wall, limits: Limits) -> Quantity | None:
     if not wall.parallel:
         return None
     overhang = limits["edge-overhang"].value
+    assert overhang is not None
     runs: list[tuple[float, float]] = []
     widths: list[Quantity] = []
     for joist in area.joists or ():
-        section, extent = joist.section, extent_along(area, joist)
-        if joist.place is None or section.thickness is None or extent is None:
+        section = joist.section
+        if joist.place is None or section.thickness is None:
             continue
         place = joist.place if joist.place_far is None else hull(joist.place, joist.place_far)
         into = (place - wall.at) * wall.inward  # from the wall's face into the room
         thickness = section.thickness * section.plies
+        if into.low - thickness.high / 2 > 2 * overhang.high:
+            continue  # most joists are nowhere near
         off, width = into - thickness / 2, minimum(into + thickness / 2, thickness)
-        if width.low > 0 and overhang is not None and at_most(off, overhang):
+        extent = extent_along(area, joist)
+        if extent is not None and width.low > 0 and at_most(off, overhang):
             runs.append(extent)
             widths.append(width)
     return minimum(*widths) if widths and _covers(runs, wall, limits) else None

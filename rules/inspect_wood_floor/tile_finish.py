@@ -197,19 +197,16 @@ def tile_soft_edge(area: Area, limits: Limits) -> Iterator[Check]:
     """
     yield from no_tile(area)
     for tile in of_kind(area, "tile"):
-        joint = tile.perimeter_joint
-        holds = (
-            None
-            if joint is None
-            else True
-            if joint.low > 0 and not joint.estimate
-            else None
-            if joint.high > 0
-            else False
-        )
-        yield fact(
-            named(tile), holds, expected="a soft joint runs along the walls", found="" if holds else "no soft joint"
-        )
+        holds = _is_there(tile.perimeter_joint)
+        found = "no soft joint" if holds is False else ""
+        yield fact(named(tile), holds, expected="a soft joint runs along the walls", found=found)
+
+
+def _is_there(width: Quantity | None) -> bool | None:
+    """Whether a joint has any width; a guess proves nothing."""
+    if width is None or (width.estimate and width.high > 0):
+        return None
+    return True if width.low > 0 else None if width.high > 0 else False
 
 
 @rule(
@@ -396,7 +393,7 @@ def flange_height(area: Area, limits: Limits) -> Iterator[Check]:
     Under the floor the seal leaks into the wood unseen; too high, the bowl rocks until it does.
     """
     everywhere = Named("toilet flange", area.path)
-    toilets = [f for f in area.fixtures or () if f.kind == "toilet" or f.flange is not None]
+    toilets = [f for f in area.fixtures or () if f.kind == "toilet" or (f.kind is None and f.flange is not None)]
     if area.fixtures is None:
         yield not_measured(everywhere, because="not said what stands on this floor", asks=("area.fixtures",))
     elif not toilets:

@@ -27,6 +27,7 @@ from inspect_core.site.model import Layer
 from inspect_wood_floor._layering import absent, below, floor_layers, material_of, of_kind, over_structure, tiled
 
 DAMP_ROOMS = ("bathroom", "laundry")
+LAID_NOW = ("new", "altered")  # how panels are laid can't be asked of those that lie there already
 
 
 def second_layers(area: Area) -> tuple[Layer, ...]:
@@ -94,6 +95,7 @@ def panel_wall_gap(area: Area, limits: Limits) -> Iterator[Check]:
     limits=["panel-stagger"],
     measures=["layer.end_stagger"],
     provisions=["panel-stagger"],
+    binds=LAID_NOW,
     remedy="Start every other row with a part sheet, so that end joints of neighbouring rows are a bay apart or more.",
 )
 def panel_stagger(area: Area, limits: Limits) -> Iterator[Check]:
@@ -115,6 +117,7 @@ def panel_stagger(area: Area, limits: Limits) -> Iterator[Check]:
     limits=["underlayment-edge-offset"],
     measures=["layer.edge_offset"],
     provisions=["underlay-offset-edge"],
+    binds=LAID_NOW,
     remedy="Shift the second layer sideways so that its long joints stand off those below.",
 )
 def underlayment_edge_offset(area: Area, limits: Limits) -> Iterator[Check]:
@@ -133,6 +136,7 @@ def underlayment_edge_offset(area: Area, limits: Limits) -> Iterator[Check]:
     limits=["underlayment-end-offset"],
     measures=["layer.end_offset", "joist.at"],
     provisions=["underlay-offset-end"],
+    binds=LAID_NOW,
     remedy="Shift the second layer lengthwise by a joist bay, with its end joints a little off the joists.",
 )
 def underlayment_end_offset(area: Area, limits: Limits) -> Iterator[Check]:
@@ -156,6 +160,7 @@ def underlayment_end_offset(area: Area, limits: Limits) -> Iterator[Check]:
     quantity="fastening",
     measures=["fasteners.into", "layer.attached_to"],
     provisions=["underlay-not-into-joist"],
+    binds=LAID_NOW,
     remedy="Fasten the second layer to the first only, with screws short enough and off the joist lines. Leave what "
     "is in place: screws into joists are no danger, they only let joist movement through to the tile.",
 )

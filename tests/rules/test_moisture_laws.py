@@ -182,8 +182,8 @@ def sites(draw: st.DrawFn) -> dict[str, Any]:
                      "but": {"J2": {"moisture": draw(readings)}}},
                 ],
                 "posts": [
-                    {"id": "P1", "under": "B1", "at": 48, "material": draw(some("wood", "steel-pipe")),
-                     "base_over_ground": draw(lengths), "moisture": draw(readings), **wood},
+                    {"id": "P1", "under": "B1", "at": 48, "base_over_ground": draw(lengths), **wood,
+                     **draw(some({"material": "steel-pipe"}, {"material": "wood", "moisture": draw(readings)}))},
                 ],
                 "layers": draw(layers()),
                 "wet_areas": draw(showers()),

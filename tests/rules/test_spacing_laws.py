@@ -93,7 +93,9 @@ def sites(draw: st.DrawFn) -> Tree:
         "plan": draw(st.sampled_from(["stays-open", "floored-over"])),
         "framed": draw(st.sampled_from(["headers-and-trimmers", "not-framed"])),
     }
-    upper = {"kind": draw(st.sampled_from(["panel", "backer", "wood-floor"])), "thickness": draw(inches(0.125, 1))}
+    finish = draw(st.sampled_from(["ceramic-tile", "wood"]))
+    over = draw(st.sampled_from(["panel", "backer" if finish == "ceramic-tile" else "wood-floor"]))
+    upper = {"kind": over, "thickness": draw(inches(0.125, 1))}
     upper |= {"edge_offset": draw(inches(0, 12)), "board_direction": "perpendicular"}
     if upper["kind"] == "panel":
         upper |= draw(st.sampled_from(SHEETS)) | {"strong_axis": "across-joists"}
@@ -106,7 +108,7 @@ def sites(draw: st.DrawFn) -> Tree:
                 "id": "floor",
                 "outline": f"{end} in x 96 in",
                 "joists_run": "north-south",
-                "finish": draw(st.sampled_from(["ceramic-tile", "wood"])),
+                "finish": finish,
                 "supports": [
                     {"id": "S1", "line": "sill", "at": "-5.5 in", "width": "5.5 in"},
                     {"id": "B1", "line": "beam", "at": "96 in", "width": "6 in"},
