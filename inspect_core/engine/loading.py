@@ -21,6 +21,7 @@ from inspect_core.rules_api import (
     HOLD_POINTS,
     SEVERITIES,
     Caution,
+    Handover,
     LimitDef,
     Pack,
     Reference,
@@ -271,13 +272,12 @@ def _missing_targets(parts: Iterable[tuple[Pack, Section]], references: set[str]
             if one.hold_point not in points:
                 yield f"{pack.id}: rule {one.id}: there is no hold point {one.hold_point}"
         for handover in part.handovers:
-            for name in handover.names:
-                alone = replace(handover, topics=(), rules=(), references=())
-                parts_of = ("topics", "rules", "references")
-                kind = next(kind for kind in parts_of if name in getattr(handover, kind))
-                only = replace(alone, **{kind: (name,)})
-                if not any(only.concerns(one) for one in rules.values()):
-                    yield f"{pack.id}: handover of {name}: it concerns no rule below"
+            below = [Handover(handover.to, handover.because, topics=(name,)) for name in handover.topics]
+            below += [Handover(handover.to, handover.because, rules=(name,)) for name in handover.rules]
+            below += [Handover(handover.to, handover.because, references=(name,)) for name in handover.references]
+            for part_of in below:
+                if not any(part_of.concerns(one) for one in rules.values()):
+                    yield f"{pack.id}: handover of {part_of.names[0]}: it concerns no rule below"
 
 
 def _kind(definition: LimitDef) -> str:

@@ -371,10 +371,9 @@ def fresh(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., subprocess.
 
     def command(*arguments: str, cwd: Path = home) -> subprocess.CompletedProcess[str]:
         clean = {k: v for k, v in os.environ.items() if not k.startswith(("PYTHON", "PIP", "COV"))}
-        done = subprocess.run(
+        return subprocess.run(
             [str(python), *arguments], cwd=cwd, env=clean, capture_output=True, text=True, timeout=120
         )
-        return done
 
     return command
 
