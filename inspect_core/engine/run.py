@@ -146,7 +146,7 @@ def _overruled(eased: tuple[Loosened, ...], chosen: tuple[Pack, ...]) -> list[Pa
     return [
         PackFailure(one.by, f"{closed[0]} can't be amended by a firm, and this is looser: {one.name}")
         for one in eased
-        if closed and one.by in firms and one.kind in ("limit", "severity")
+        if closed and one.by in firms and one.kind != "changed"
     ]
 
 

@@ -52,7 +52,7 @@ def packs_with_slips(draw: Any) -> dict[str, Any]:
     return data
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(packs_with_slips())
 def test_slips_are_refused_with_places_or_do_no_harm(alder: Any, site_of: Any, data: dict[str, Any]) -> None:
     folder = alder.folder / "slips"
