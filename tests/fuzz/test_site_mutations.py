@@ -6,6 +6,7 @@ Every file is damaged by its own seeded generator, so a number in a failure's te
 
 from __future__ import annotations
 
+import copy
 import json
 import random
 from collections.abc import Callable, Iterator
@@ -142,7 +143,7 @@ def examples_by_key() -> dict[str, tuple[Any, ...]]:
     found: dict[str, list[Any]] = {}
     for definition in (schema(), *schema()["$defs"].values()):
         for key, part in definition.get("properties", {}).items():
-            found.setdefault(key, []).extend(part.get("examples", ()))
+            found.setdefault(key, []).extend(copy.deepcopy(part.get("examples", [])))
             found[key].extend(part.get("enum", ()))
     return {key: tuple(values) for key, values in found.items() if values}
 
