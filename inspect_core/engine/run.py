@@ -166,7 +166,7 @@ class _Run:
         targets: tuple[Area | None, ...] = (None,) if pack_rule.rule.scope == "site" else self.site.areas
         for area in targets:
             try:
-                if pack_rule.rule.id in self.layers.affected:
+                if self.layers.gates:
                     found += self.decider.findings(pack_rule.rule, area, partial(self._of, pack_rule, area))
                 else:
                     found += self._of(pack_rule, area, rules)

@@ -71,8 +71,8 @@ def stack(packs: Sequence[Pack]) -> RuleSet:
 class Layers:
     """Packs in the order in which they lie on one another, with their sections.
 
-    ``gates`` are the different dates and conditions, each by its number; ``affected`` the rules whose answer may
-    depend on one of them.
+    ``gates`` are the different dates and conditions, each by its number; ``affected`` the rules of which it is known
+    that their answer may depend on one of them, and on which; ``of_limits`` the gates of sections that set limits.
     """
 
     def __init__(self, packs: Sequence[Pack]) -> None:
@@ -84,6 +84,7 @@ class Layers:
                 self.sections.append((pack, section, self._number(section.gate)))
         self._sets: dict[frozenset[int], RuleSet] = {}
         self.affected = self._affected() if self.gates else {}
+        self.of_limits = {n for _, section, n in self.sections if n is not None and section.limits}
 
     def _number(self, gate: Gate) -> int | None:
         if gate == ALWAYS:

@@ -52,7 +52,16 @@ class Decider:
         """The findings of a rule that some gate touches. ``run`` gives them for one rule set."""
         found = self.of(area)
         active = self._open(found)
-        undecided = [n for n in self.layers.affected[one.id] if set(found[n]) not in ({True}, {False})]
+        open_gates = [n for n, verdict in enumerate(found) if set(verdict) not in ({True}, {False})]
+        known = self.layers.affected.get(one.id, ())
+        others = [n for n in open_gates if n in self.layers.of_limits and n not in known]
+        if others:  # a rule may rest on more limits than it names, through what several rules work out together
+            without, with_them = run(self.layers.rule_set(active)), run(self.layers.rule_set(active | {*others}))
+            if _said(without) != _said(with_them):
+                known = self.layers.affected[one.id] = tuple(sorted({*known, *others}))
+            elif not known:
+                return without
+        undecided = [n for n in open_gates if n in known]
         if not undecided:
             return run(self.layers.rule_set(active))
         vectors = [found[n] for n in undecided]
@@ -88,6 +97,22 @@ def _ways(vectors: list[Verdicts]) -> dict[str, list[Combination]]:
         work: list(product(*(((False, True) if vector[n] is None else (vector[n] is True,)) for vector in vectors)))
         for n, work in enumerate(WORK)
     }
+
+
+def _said(findings: list[Finding]) -> list[tuple[object, ...]]:
+    """What findings say, without who said it how."""
+    return [
+        (
+            f.check.subject.name,
+            f.outcome,
+            f.check.measured,
+            f.check.limit,
+            f.check.upper,
+            f.check.found,
+            f.check.because,
+        )
+        for f in findings
+    ]
 
 
 def _keyed(findings: list[Finding]) -> dict[tuple[str, int], Finding]:

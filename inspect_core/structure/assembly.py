@@ -8,7 +8,7 @@ be continuous, wood of unequal stiffness side by side) each possibility is tried
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -129,21 +129,28 @@ class Answer:
 
     def live_sag(self) -> tuple[Ends, Sag] | None:
         """Live deflection as a share of the span, and the span that decides; ``None`` where nothing was solved."""
-        return self._sag((0.0, 0.0), live_only=True)
+        return self._sag(lambda sag, end: sag.live + (sag.stated if end == HARD else 0.0))
 
     def long_term_sag(self, creep: Ends) -> tuple[Ends, Sag] | None:
         """Live deflection and ``creep`` times the dead-load deflection, as a share of the span."""
-        return self._sag(creep, live_only=False)
 
-    def _sag(self, creep: Ends, live_only: bool) -> tuple[Ends, Sag] | None:
+        def together(sag: Sag, end: int) -> float:
+            # Dead load creeps, so what may be either is the worse for being dead.
+            lasting = sag.dead + (sag.stated if end == HARD else 0.0)
+            return sag.live + creep[end] * lasting + (sag.stated if end == KIND else 0.0)
+
+        return self._sag(together)
+
+    def _sag(self, sagging: Callable[[Sag, int], float]) -> tuple[Ends, Sag] | None:
         def share(sag: Sag, end: int) -> float:
-            return (sag.live + (0.0 if live_only else creep[end] * sag.dead)) / sag.span
+            return sagging(sag, end) / sag.span
 
         if not self.hard_sags or not self.kind_sags:
             return None
         worst = max(self.hard_sags, key=lambda sag: share(sag, HARD))
         kind = min(max((share(sag, KIND) for sag in sags), default=0.0) for sags in self.kind_sags)
-        return (kind, share(worst, HARD)), worst
+        hard = share(worst, HARD)
+        return (min(kind, hard), hard), worst
 
 
 def solve_member(
@@ -258,24 +265,28 @@ def _from_plan(plan: Plan, loads: Sequence[Load], end: int) -> Iterator[tuple[st
     start, stop = plan.start[end], plan.end[end]
     if stop - start <= TOUCH or len(plan.supports) < 2:
         return
-    dead, live = _actions(loads, end, start, stop)
+    dead, live, stated = _actions(loads, end, start, stop)
     places = tuple(at[end] - start for _, at in plan.supports)
     if len(places) == 2:
         dead_parts: Sequence[float] = _levers(dead, places, most=False)
         live_parts: Sequence[float] = _levers(live, places, most=end == HARD)
+        stated_parts: Sequence[float] = _levers(stated, places, most=False)
     else:
         length = stop - start
         whole = (Length(0.0, length, math.inf, math.inf, False, ""),)
         try:
-            solved = solve_case(Case(length, places, ((0.0, length, 1e7),), dead, live, whole, 0.0))
+            solved = solve_case(Case(length, places, ((0.0, length, 1e7),), dead, live, whole, 0.0, stated))
         except BeamError:  # supports that can't all be under it: any of them may carry all of it, or nothing
             for name, _ in plan.supports:
                 yield name, *((_total(dead), _total(live)) if end == HARD else (0.0, 0.0))
             return
         dead_parts = solved.dead_reactions
         live_parts = solved.live_most if end == HARD else solved.live_reactions
-    for (name, _), dead_part, live_part in zip(plan.supports, dead_parts, live_parts, strict=True):
-        yield name, dead_part, live_part
+        stated_parts = solved.stated_reactions
+    for (name, _), dead_part, live_part, either in zip(
+        plan.supports, dead_parts, live_parts, stated_parts, strict=True
+    ):
+        yield (name, dead_part, live_part + either) if end == HARD else (name, dead_part + either, live_part)
 
 
 def _total(actions: Sequence[Action]) -> float:
@@ -352,7 +363,7 @@ def _solve(
                 low, high = max(flaw.start, stretch.start), min(flaw.end, stretch.end)
                 if high >= low:
                     _add_length(lengths, bending, shear, stretch, low, high, flaw, end, start)
-    dead, live = _actions(loads, end, start, stop)
+    dead, live, stated = _actions(loads, end, start, stop)
     case = Case(
         length=stop - start,
         supports=tuple(at[end] - start for _, at in plan.supports),
@@ -361,6 +372,7 @@ def _solve(
         live=live,
         lengths=tuple(lengths),
         shear_off=pieces[0].depth[end] if eased else 0.0,
+        stated=stated,
     )
     try:
         return Solution(plan, end, start, case, solve_case(case), bending, shear)
@@ -508,9 +520,9 @@ def _shear(share: _Share, part: float, flaw: Flaw | None, end: int) -> tuple[flo
 
 def _actions(
     loads: Iterable[Load], end: int, start: float, stop: float
-) -> tuple[tuple[Action, ...], tuple[Action, ...]]:
-    """Loads on a length of the member, measured from its start: dead, and live."""
-    parts: tuple[list[Action], list[Action]] = ([], [])
+) -> tuple[tuple[Action, ...], tuple[Action, ...], tuple[Action, ...]]:
+    """Loads on a length of the member, measured from its start: dead, live, and those that may be either."""
+    parts: dict[str, list[Action]] = {"dead": [], "live": [], "either": []}
     for load in loads:
         low, high = max(load.start, start), min(load.end, stop)
         if load.is_point:
@@ -518,10 +530,10 @@ def _actions(
                 continue
         elif high - low <= TOUCH:
             continue
-        live = load.nature == "live" or (load.nature == "either" and end == HARD)
         if load.amount[end] != 0:
-            parts[1 if live else 0].append(Action(low - start, high - start, load.amount[end]))
-    return tuple(_merged(parts[0])), tuple(_merged(parts[1]))
+            parts[load.nature].append(Action(low - start, high - start, load.amount[end]))
+    dead, live, either = (tuple(_merged(actions)) for actions in parts.values())
+    return dead, live, either
 
 
 def _merged(actions: Sequence[Action]) -> Iterator[Action]:

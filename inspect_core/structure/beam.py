@@ -55,7 +55,8 @@ class Action(NamedTuple):
 class Case:
     """A beam from 0 to ``length``. ``lengths`` cover it; ``live`` may act on any of its spans, ``dead`` always acts.
 
-    Shear within ``shear_off`` of a support goes straight into it.
+    ``stated`` always acts as well, and may be dead or live load: nobody said. Shear within ``shear_off`` of a support
+    goes straight into it.
     """
 
     length: float
@@ -65,6 +66,7 @@ class Case:
     live: tuple[Action, ...]
     lengths: tuple[Length, ...]
     shear_off: float
+    stated: tuple[Action, ...] = ()
 
 
 class Use(NamedTuple):
@@ -78,13 +80,14 @@ class Use(NamedTuple):
 
 
 class Sag(NamedTuple):
-    """Deflections of one span, in: under live load (the worst pattern) and under dead load, both downwards."""
+    """Deflections of one span, in: under live load (the worst pattern), dead load, and what may be either."""
 
     start: float
     end: float
     live: float
     dead: float
     overhang: bool
+    stated: float = 0.0
 
     @property
     def span(self) -> float:
@@ -93,8 +96,8 @@ class Sag(NamedTuple):
 
     @property
     def live_share(self) -> float:
-        """Live deflection as a share of the span."""
-        return self.live / self.span
+        """Live deflection, as much as may be live, as a share of the span."""
+        return (self.live + self.stated) / self.span
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +111,7 @@ class Solved:
     dead_reactions: tuple[float, ...]
     live_reactions: tuple[float, ...]
     live_most: tuple[float, ...]
+    stated_reactions: tuple[float, ...]
 
     @property
     def worst_sag(self) -> Sag:
@@ -123,10 +127,12 @@ def solve_case(case: Case) -> Solved:
         tuple(Segment(*part) for part in case.stiffness),
         tuple(Support(at) for at in case.supports),
     )
-    dead_loads, live_loads = _loads(case.dead), _loads(case.live)
-    dead = solve(bare.loaded_by(dead_loads))
+    live_loads = _loads(case.live)
+    dead = solve(bare.loaded_by(_loads(case.dead)))
+    stated = solve(bare.loaded_by(_loads(case.stated))) if case.stated else None
     simple = len(case.supports) == 2 and case.supports[0] <= TOUCH and case.supports[1] >= case.length - TOUCH
-    found = _Simple(bare, dead, live_loads) if simple else _Patterns(bare, dead, live_loads)
+    parts = (bare, dead, stated, live_loads)
+    found = _Simple(*parts) if simple else _Patterns(*parts)
     return Solved(
         bending=_bending(case, found),
         shear=_shear(case, found),
@@ -135,6 +141,7 @@ def solve_case(case: Case) -> Solved:
         dead_reactions=dead.reactions,
         live_reactions=found.live.reactions,
         live_most=found.live_most(),
+        stated_reactions=stated.reactions if stated is not None else tuple(0.0 for _ in dead.reactions),
     )
 
 
@@ -147,10 +154,11 @@ def _loads(actions: Sequence[Action]) -> Loads:
 class _Simple:
     """A beam on its two ends: everything downwards makes everything worse, so all loads at once are the worst."""
 
-    def __init__(self, bare: Beam, dead: Solution, live: Loads) -> None:
+    def __init__(self, bare: Beam, dead: Solution, stated: Solution | None, live: Loads) -> None:
         self.dead = dead
+        self.stated = stated
         self.live = solve(bare.loaded_by(live))
-        self.total = superpose([dead, self.live])
+        self.total = superpose([dead, self.live] if stated is None else [dead, stated, self.live])
 
     def moment(self, start: float, end: float) -> tuple[float, float]:
         if end - start <= TOUCH:
@@ -167,7 +175,8 @@ class _Simple:
     def sags(self) -> tuple[Sag, ...]:
         live = self.live.extremes.deflection_largest.value
         dead = self.dead.extremes.deflection_largest.value
-        return (Sag(0.0, self.live.length, abs(live), abs(dead), False),)
+        stated = self.stated.extremes.deflection_largest.value if self.stated is not None else 0.0
+        return (Sag(0.0, self.live.length, abs(live), abs(dead), False, abs(stated)),)
 
     def live_most(self) -> tuple[float, ...]:
         return self.live.reactions
@@ -176,12 +185,13 @@ class _Simple:
 class _Patterns:
     """A beam over several supports: live load on some spans and not on others may be worse than on all."""
 
-    def __init__(self, bare: Beam, dead: Solution, live: Loads) -> None:
+    def __init__(self, bare: Beam, dead: Solution, stated: Solution | None, live: Loads) -> None:
         self.dead = dead
+        self.stated = stated
         self.live = solve(bare.loaded_by(live))
         parts = tuple(p for p in loads_by_span(bare, live) if p.point_loads or p.line_loads)
         cases = tuple(solve(bare.loaded_by(part)) for part in parts)
-        self.all = Envelope(dead, cases)
+        self.all = Envelope(dead if stated is None else superpose([dead, stated]), cases)
         self.live_only = Envelope(solve(bare), cases)
 
     def moment(self, start: float, end: float) -> tuple[float, float]:
@@ -203,7 +213,10 @@ class _Patterns:
         for number, span in enumerate(self.live.spans):
             live = self.live_only.span_deflections(number).largest.value
             dead = self.dead.span_extremes(number, from_chord=True).deflection_largest.value
-            found.append(Sag(span.start, span.end, abs(live), max(dead, 0.0), span.overhang))
+            stated = 0.0
+            if self.stated is not None:
+                stated = abs(self.stated.span_extremes(number, from_chord=True).deflection_largest.value)
+            found.append(Sag(span.start, span.end, abs(live), max(dead, 0.0), span.overhang, stated))
         return tuple(found)
 
     def live_most(self) -> tuple[float, ...]:

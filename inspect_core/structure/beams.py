@@ -57,8 +57,12 @@ def stands_under(area: Area, support: Support, notes: Gathered) -> list[Stand]:
         if part.at is None:
             notes.missing.append("post.at" if isinstance(part, Post) else "pier.at")
             continue
-        notes.guess(part.at)
-        found.append(Stand(part.id, part, part.at, _half(part)))
+        half = _half(part)
+        notes.guess(part.at, half)
+        if half.high <= 0:
+            # Where its faces stand changes spans and shear both ways, so nothing passes until they are known.
+            notes.unseen.append("post.size" if isinstance(part, Post) else "pier.width")
+        found.append(Stand(part.id, part, part.at, half))
     if not found and not notes.missing:
         unknown = [name for name, parts in (("area.posts", area.posts), ("area.piers", area.piers)) if parts is None]
         notes.missing += unknown or ["post.under", "pier.under"]
@@ -236,9 +240,20 @@ def _girder_plans(
         if is_open:
             notes.decides.append("post.at")
             notes.notes.append(f"no post or pier where it {end}: taken as held there by something, and as free")
-    for broken in product(*(sorted(choice) for choice in breaks)):
-        for held in product(*((True, False) if is_open else (False,) for is_open in open_ends)):
-            yield list(_lengths(stands, broken, extent, open_ends, held))
+    # A post turned the other way has its faces elsewhere: shorter spans, but loads nearer to them.
+    turned = [stands]
+    if any(stand.half.is_range for stand in stands):
+        turned = [_with_half(stands, low=True), _with_half(stands, low=False)]
+    for way in turned:
+        for broken in product(*(sorted(choice) for choice in breaks)):
+            for held in product(*((True, False) if is_open else (False,) for is_open in open_ends)):
+                yield list(_lengths(way, broken, extent, open_ends, held))
+
+
+def _with_half(stands: Sequence[Stand], *, low: bool) -> list[Stand]:
+    """Posts and piers at one end of the range of their widths."""
+    halves = [stand.half.low if low else stand.half.high for stand in stands]
+    return [replace(s, half=exactly(half, Dimension.LENGTH)) for s, half in zip(stands, halves, strict=True)]
 
 
 def _lengths(

@@ -177,9 +177,13 @@ def _sag(member: Member, limit: float, creep: bool) -> Working:
         Step("ΔL", "live load, the worst spans loaded", "", sag.live, "in", "statics"),
     ]
     total = sag.live
+    if sag.stated:
+        steps.append(Step("Δ", "loads stated without saying whether live or dead", "", sag.stated, "in", "statics"))
+        total += 0.0 if creep else sag.stated
     if creep:
-        total += kcr.value * sag.dead
-        numbers = f"{kcr.value:g} × {show(sag.dead)} + {show(sag.live)}"
+        lasting = sag.dead + sag.stated
+        total += kcr.value * lasting
+        numbers = f"{kcr.value:g} × {show(lasting)} + {show(sag.live)}"
         steps += [*kcr.working, Step("ΔT", "Kcr ΔD + ΔL", numbers, total, "in", "NDS 3.5.2")]
     steps.append(Step("limit", f"L/{1 / limit:.0f}", f"{show(sag.span)}/{1 / limit:.0f}", sag.span * limit, "in", ""))
     steps.append(Step("L/Δ", "", f"{show(sag.span)}/{show(total)}", sag.span / total if total else 0.0, "", HARD_END))

@@ -199,7 +199,7 @@ def build_of(area: Area, base: Layer, limits: Limits, rating_of: Callable[[Layer
     asks: list[str] = []
     notes: list[str] = []
     may_help: list[str] = []
-    sharing: list[str] = []
+    sharing: list[Layer] = []
     unproven = False
     for layer, why, helps in _stacked(area, base):
         if why:
@@ -213,7 +213,7 @@ def build_of(area: Area, base: Layer, limits: Limits, rating_of: Callable[[Layer
         if isinstance(panel, Unread):
             unread.append(panel)
             asks += panel.asks
-            sharing += [named(layer).name] if panel.helps else []
+            sharing += [layer] if panel.helps else []
             (may_help if panel.helps else notes).append(f"{named(layer).name} is not counted: {panel.why}")
             continue
         fixed = layer is base or layer.attached_to is not None
@@ -228,8 +228,8 @@ def build_of(area: Area, base: Layer, limits: Limits, rating_of: Callable[[Layer
     if not any(sheet.sure for sheet in counted):
         why = unread[0].why if unread else "no panel lies on the joists"
         return Unread(why, tuple(dict.fromkeys(asks)))
-    spans, kind_spans = spans_crossed(panels)
-    facts = (tuple(dict.fromkeys(texts)) for texts in (may_help, asks, notes, sharing))
+    spans, kind_spans = spans_crossed([*panels, *sharing])
+    facts = (tuple(dict.fromkeys(texts)) for texts in (may_help, asks, notes, [named(layer).name for layer in sharing]))
     return Build(tuple(counted), spans, kind_spans, edges_of(panels, limits), unproven, *facts)
 
 

@@ -302,7 +302,7 @@ def _felt(area: Area, limits: Limits) -> tuple[list[tuple[Member, tuple[float, f
         if answer is not None and answer.hard_sags and not any(answer.broken):
             kind = min(max((s.end - s.start for s in sags if not s.overhang), default=0.0) for sags in answer.kind_sags)
             found.append((member, (kind, max(s.end - s.start for s in answer.hard_sags if not s.overhang))))
-        elif not member.outside:
+        if member.unseen or (not member.outside and (answer is None or not answer.hard_sags or any(answer.broken))):
             why = why or not_measured(
                 about,
                 asks=member.missing or member.unseen or member.decides or None,

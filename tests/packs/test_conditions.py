@@ -8,10 +8,26 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from inspect_core.engine import inspect
+from inspect_core.engine import LoadedPacks, inspect
+from inspect_core.engine.choice import Choice
 from inspect_core.engine.gates import verdicts
-from inspect_core.quantities import Dimension, parse
-from inspect_core.rules_api import DOES_NOT_APPLY, FALLS_SHORT, MEETS, NOT_MEASURED, Gate, when
+from inspect_core.quantities import Dimension, exactly, parse
+from inspect_core.rules_api import (
+    DOES_NOT_APPLY,
+    FALLS_SHORT,
+    MEETS,
+    NOT_MEASURED,
+    Gate,
+    LimitDef,
+    Pack,
+    Reference,
+    Section,
+    check,
+    fact,
+    named,
+    rule,
+    when,
+)
 from inspect_core.rules_api.conditions import holds
 from inspect_core.rules_api.dates import day, within
 
@@ -219,3 +235,67 @@ def test_a_run_with_a_pack_that_changes_nothing_is_the_run_without(alder: Any, s
     without = inspect(site_of(), alder.installed).findings
     with_it = alder.run("").report.findings
     assert [(f.rule.id, f.subject, f.outcome) for f in with_it] == [(f.rule.id, f.subject, f.outcome) for f in without]
+
+
+def test_a_rule_may_rest_on_limits_that_it_does_not_name(alder: Any) -> None:
+    """Loads are worked out once for every rule about strength: an unknown condition on one reaches them all."""
+    beam = {
+        "/areas/0/joists/0/at": [0, 20, 40],
+        f"{EACH}/species": "hem-fir", f"{EACH}/grade": "No.2", f"{EACH}/moisture": 15, f"{EACH}/condition": [],
+        f"{EACH}/cuts": [], f"{EACH}/sisters": [], "/areas/0/layers": [], "/areas/0/fixtures": [], "/areas/0/partitions": [],
+        "/areas/0/openings": [], "/areas/0/wet_areas": [], f"{EACH}/size": "2x4",
+    }  # fmt: skip
+    pack = (
+        f"limits: {{live-load: {{values: {{bathroom: 400 psf}}, when: {{flood_zone: true}}, effect: tighter, {WHY}}}}}"
+    )
+    without = alder.run("", beam)
+    short = {(f.rule.id, f.subject) for f in without.report.findings if f.outcome == MEETS}
+    flooded = alder.run(pack, {**beam, "/place/flood_zone": True}).report.findings
+    changed = {(f.rule.id, f.subject) for f in flooded if f.outcome == FALLS_SHORT} & short
+    assert changed  # ten times the load is too much for something
+    unknown = {(f.rule.id, f.subject): f.outcome for f in alder.run(pack, beam).report.findings}
+    assert {key: unknown[key] for key in changed} == dict.fromkeys(changed, NOT_MEASURED)
+
+
+def test_a_limit_that_a_rule_keeps_to_itself_is_found_out(site_of: Any) -> None:
+    """The rule names no limit at all; the condition on the one it uses still counts, and only for this rule."""
+    length = Dimension.LENGTH
+
+    def secret(area: Any, limits: Any) -> Any:
+        """Each support is wide enough."""
+        for support in area.supports or ():
+            yield check(named(support), measured=support.width, at_least=limits["hidden"])
+
+    def open_one(area: Any, limits: Any) -> Any:
+        """Each support is somewhere."""
+        for support in area.supports or ():
+            yield fact(named(support), support.at is not None, expected="a place")
+
+    def made(function: Any, id: str) -> Any:
+        return rule(id, hold_point="final", severity="correction", reference="x", quantity="width", remedy="Widen it.")(
+            function
+        )
+
+    def limit_of(inches: float, by: str) -> LimitDef:
+        return LimitDef("hidden", "Width", length, {"": exactly(inches, length)}, "a source", "computed", set_by=by)
+
+    base = Pack(
+        id="tiny", version="1", title="Tiny", api=1, rules=(made(secret, "secret"), made(open_one, "open-one")),
+        limits={"hidden": limit_of(5, "tiny")}, references={"x": Reference("x", "Text.")},
+    )  # fmt: skip
+    gate = Gate(when({"flood_zone": True}))
+    local = Pack(
+        id="local", version="1", title="Local", api=1, stands_on=("tiny",),
+        sections=(Section(gate=gate, limits={"hidden": limit_of(7, "local")}),),
+    )  # fmt: skip
+    loaded = LoadedPacks((base, local), (), Choice(("local",)))
+    for flooded, outcomes in (
+        (True, [FALLS_SHORT, MEETS]),
+        (False, [MEETS, MEETS]),
+        ("unknown", [NOT_MEASURED, MEETS]),
+    ):
+        report = inspect(site_of({"/place/flood_zone": flooded}), loaded)
+        assert report.failures == ()
+        assert [f.outcome for f in report.findings if f.rule.id == "secret"] == outcomes  # 5 1/2 in and 8 in
+        others = [f for f in report.findings if f.rule.id == "open-one"]
+        assert [(f.outcome, f.assumptions) for f in others] == [(MEETS, ()), (MEETS, ())]

@@ -1,4 +1,4 @@
-"""Laws of the calculated rules (joists, beams, openings, posts, piers, footings): what holds whatever the numbers are."""
+"""Laws of the rules that calculate (joists, beams, openings, posts, piers, footings), whatever the numbers are."""
 
 from __future__ import annotations
 
@@ -22,6 +22,11 @@ Site = dict[str, Any]
 Answers = dict[tuple[str, str], str]
 Answering = Callable[[Site], Answers]
 OPEN = ("falls-short", "not-measured")
+TOP = {
+    "ceramic-tile": {"kind": "tile", "material": "ceramic", "weight": "5 psf"},
+    "natural-stone": {"kind": "tile", "material": "natural-stone", "weight": "9 psf"},
+    "resilient": {"kind": "resilient", "weight": "1 psf"},
+}
 SIZES = ["2x6", "2x8", "2x10", "2x12"]
 
 
@@ -79,15 +84,19 @@ def sites(draw: st.DrawFn) -> Site:
     spacing, count = draw(st.integers(10, 26)), draw(st.integers(3, 5))
     along = draw(st.integers(80, 200))
     width = spacing * (count - 1)
+    finish = draw(st.sampled_from(list(TOP)))
+    bed = [{"kind": "mortar-bed", "weight": f"{draw(st.integers(6, 30))} psf"}] if draw(st.booleans()) else []
     joist = {**draw(members()), "bearing": {"S1": 3, "B1": 3}, "cuts": [], "sisters": []}
-    beam = {**draw(members()), "plies": draw(st.integers(1, 4)), "id": "B1", "line": "beam", "rests_on": "piers", "at": along,
-            "width": 4.5, "splices": [], "connectors": "straps"}  # fmt: skip
+    beam = {**draw(members()), "plies": draw(st.integers(1, 4)), "id": "B1", "line": "beam", "rests_on": "piers",
+            "at": along,
+            "splices": [], "connectors": "straps"}  # fmt: skip
     flaws: Site = {}
     if draw(st.booleans()):
         flaws["notches"] = [{"from": "S1", "at": draw(st.integers(0, along - 8)), "depth": draw(st.integers(1, 16)) / 8,
                              "length": 3, "edge": draw(st.sampled_from(["top", "bottom"]))}]  # fmt: skip
     if draw(st.booleans()):
-        flaws["holes"] = [{"from": "S1", "at": draw(st.integers(4, along - 4)), "diameter": draw(st.integers(4, 24)) / 8,
+        flaws["holes"] = [{"from": "S1", "at": draw(st.integers(4, along - 4)),
+                           "diameter": draw(st.integers(4, 24)) / 8,
                            "wood_above": 1.5}]  # fmt: skip
     if draw(st.booleans()):
         flaws["condition"] = [{"kind": "rot", "from": "S1", "at": draw(st.integers(0, along // 2)), "length": 10,
@@ -95,18 +104,20 @@ def sites(draw: st.DrawFn) -> Site:
     area: Site = {
         "id": "a",
         "use": draw(st.sampled_from(["bathroom", "bedroom"])),
-        "finish": draw(st.sampled_from(["ceramic-tile", "natural-stone", "resilient"])),
+        "finish": finish,
         "corners": [[0, 0], [width, 0], [width, along], [0, along]],
         "joists_run": "north-south",
         "supports": [{"id": "S1", "line": "sill", "rests_on": "masonry", "at": -5.5, "width": 5.5}, beam],
-        "joists": [{"name": "J", "from": "S1", "to": "B1", "at": [spacing * n for n in range(count)], "each": joist, "but": {"J2": flaws}}],
-        "layers": [{"kind": "panel", "weight": f"{draw(st.integers(2, 12))} psf"}, {"kind": "tile", "material": "ceramic", "weight": "5 psf"}],
+        "joists": [{"name": "J", "from": "S1", "to": "B1", "at": [spacing * n for n in range(count)], "each": joist,
+                    "but": {"J2": flaws}}],
+        "layers": [{"kind": "panel", "weight": "2 psf"}, *bed, TOP[finish]],
         "fixtures": [],
         "partitions": [],
         "openings": [],
         "posts": [],
         "piers": [
-            {"id": f"P{n}", "under": "B1", "at": at, "material": "block-filled", "width": 12, "length": 12, "height": 24, "cap": 4,
+            {"id": f"P{n}", "under": "B1", "at": at, "material": "block-filled", "width": 12, "length": 12,
+             "height": 24, "cap": 4,
              "rests_on": f"F{n}", "condition": []}
             for n, at in enumerate([0, width])
         ],
@@ -115,12 +126,14 @@ def sites(draw: st.DrawFn) -> Site:
         "soil": {"kind": maybe(draw, st.sampled_from(["clay", "sand", "gravel"]))},
     }  # fmt: skip
     if draw(st.booleans()):
-        area["fixtures"] = [{"id": "T", "kind": "tub", "at": [width / 2, along / 2], "extent": "30 x 60", "weight": "300 lb",
+        area["fixtures"] = [{"id": "T", "kind": "tub", "at": [width / 2, along / 2], "extent": "30 x 60",
+                             "weight": "300 lb",
                              "contents": draw(st.integers(30, 60))}]  # fmt: skip
         area["corners"] = [[0, 0], [max(width, 40), 0], [max(width, 40), along], [0, along]]
     if draw(st.booleans()):
         area["partitions"] = [{"id": "W", "runs": draw(st.sampled_from(["along-joists", "across-joists"])),
-                               "at": draw(st.integers(1, min(width, along) - 1)), "height": 96, "weight": "10 psf", "bearing": True,
+                               "at": draw(st.integers(1, min(width, along) - 1)), "height": 96,
+                               "weight": "10 psf", "bearing": True,
                                "carries": f"{draw(st.integers(1, 300))} plf"}]  # fmt: skip
     return {"format": 1, "units": "in", "site": {"name": "laws", "invented": True}, "areas": [area]}
 
@@ -204,7 +217,7 @@ BEFORE_WIDER = {"fixtures": [], "partitions": []}
 
 
 @pytest.mark.parametrize("worsen", WORSE, ids=lambda f: f.__name__)
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(site=sites())
 def test_worse_never_turns_falls_short_into_meets(
     answers: Answering, worsen: Callable[[Site], None], site: Site
@@ -216,12 +229,17 @@ def test_worse_never_turns_falls_short_into_meets(
     never_better(answers(site), answers(worse))
 
 
+KEPT = ("id", "name", "format", "units", "site", "kind", "areas", "layers", "but", "J2", "B1", "plies")
+"""What can't be left out without saying something else: an exception falls back to what all joists share, and a size
+without plies is one piece."""
+
+
 def removable(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     """Paths of what a site may leave out: fields that a renovator measured or wrote down."""
     found = []
     if isinstance(value, dict):
         for key, inner in value.items():
-            if key not in ("id", "name", "format", "units", "site", "kind", "areas", "layers"):
+            if key not in KEPT and path[-1:] != ("J2",):
                 found.append((*path, key))
             found += removable(inner, (*path, key))
     elif isinstance(value, list):
@@ -230,20 +248,17 @@ def removable(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     return found
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(site=sites(), data=st.data())
 def test_leaving_out_a_measurement_never_turns_anything_into_meets(
     answers: Answering, site: Site, data: st.DataObject
 ) -> None:
-    paths = [path for path in removable(site["areas"][0]) if not any(isinstance(step, int) for step in path[-1:])]
-    path = data.draw(st.sampled_from(paths))
+    path = data.draw(st.sampled_from(removable(site["areas"][0])))
     less = copy.deepcopy(site)
     holder: Any = less["areas"][0]
     for step in path[:-1]:
         holder = holder[step]
     del holder[path[-1]]
-    if path[-1] in ("B1",):
-        return  # a bearing that nobody measured is taken from the wood: another rule's matter
     try:
         after = answers(less)
     except Exception as error:
@@ -290,13 +305,13 @@ def in_millimetres(site: Site) -> Site:
     return found
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(site=sites())
 def test_millimetres_and_inches_give_the_same_outcomes(answers: Answering, site: Site) -> None:
     assert answers(in_millimetres(site)) == answers(site)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(site=sites(), data=st.data())
 def test_the_order_of_members_changes_nothing(answers: Answering, site: Site, data: st.DataObject) -> None:
     turned = copy.deepcopy(site)
