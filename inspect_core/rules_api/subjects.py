@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from inspect_core.rules_api.check import Named
 from inspect_core.site.model import (
     Blocking,
@@ -56,6 +58,7 @@ def named(part: Part, detail: str = "", within: Part | None = None) -> Named:
     return Named(f"{label}, {detail}" if detail else label, part.path, work)
 
 
+@lru_cache(maxsize=4096)  # one part is the subject of many findings
 def _label(part: Part) -> str:
     word = _WORDS.get(type(part), "item")
     name = getattr(part, "id", "")

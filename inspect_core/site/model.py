@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any, TypeAlias
 
 from inspect_core.quantities import Quantity, Size
@@ -80,7 +81,12 @@ class Member(Part):
     @property
     def section(self) -> Section:
         """Thickness of one ply, depth and number of plies, with what had to be assumed."""
-        return resolve_section(self.size, self.sizes, self.thickness, self.depth, self.plies, self.work)
+        return _section_of(self)
+
+
+@lru_cache(maxsize=4096)  # every rule about a member asks for it; members are told apart by identity, which is quick
+def _section_of(member: Member) -> Section:
+    return resolve_section(member.size, member.sizes, member.thickness, member.depth, member.plies, member.work)
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

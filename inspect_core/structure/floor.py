@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 
+from inspect_core.quantities import Quantity, Size
 from inspect_core.site.area import Area
 from inspect_core.site.geometry import carrier_faces
 from inspect_core.site.model import Header, Joist, Opening, Support
@@ -23,6 +25,7 @@ class Floor:
     area: Area
     basis: Basis
     _joists: dict[str, Member] = field(default_factory=dict)
+    _alike: dict[object, Member] = field(default_factory=dict)
     _beams: dict[str, Member] = field(default_factory=dict)
 
     @cached_property
@@ -38,9 +41,28 @@ class Floor:
             floor = self.loads.on(joist)
             if unseen:
                 floor = replace(floor, unseen=(*floor.unseen, *unseen))
-            found = solve_joist(self.area, joist, self.basis, floor, headers)
+            found = self._solved(joist, floor, headers)
             self._joists[joist.id] = found
         return found
+
+    def _solved(self, joist: Joist, floor: Loads, headers: tuple[Load, ...]) -> Member:
+        """A joist solved, or what another that differs only in its place came to."""
+        key = (_likeness(joist), floor, headers, self._beside(joist))
+        found = self._alike.get(key)
+        if found is None:
+            found = self._alike[key] = solve_joist(self.area, joist, self.basis, floor, headers)
+        if found.id == joist.id:
+            return found
+        return replace(found, id=joist.id, path=joist.path, work=joist.work)
+
+    def _beside(self, joist: Joist) -> tuple[object, ...]:
+        """What a joist's place decides apart from its loads: its neighbours, and supports that not all joists reach."""
+        bays = tuple((bay.spacing, bay.at_wall) for bay in self.area.bays_beside.get(joist.id, ()))
+        return (bays, joist.place if self._partial_supports else None)
+
+    @cached_property
+    def _partial_supports(self) -> bool:
+        return any(support.across is not None for support in self.area.supports or ())
 
     @property
     def joists(self) -> tuple[Member, ...]:
@@ -105,6 +127,24 @@ class Floor:
                 kind: Nature = "dead" if nature == "dead" else "live"
                 loads.append(Load(f"header {header.id}, {nature}", kind, at, at, amount, source))
         return tuple(loads), tuple(unseen)
+
+
+OWN = ("path", "id", "place", "place_far", "group_path", "own_keys", "at", "at_far_end", "evidence", "note")
+
+
+def _likeness(joist: Joist) -> tuple[object, ...]:
+    """What joists alike have in common: plain values, and the very same lists of holes, sisters and the like."""
+    return tuple(_plain(getattr(joist, one.name)) for one in fields(joist) if one.name not in OWN)
+
+
+def _plain(value: object) -> object:
+    if value is None or isinstance(value, str | bool | Quantity | Size):
+        return value
+    if isinstance(value, tuple):
+        return tuple(map(_plain, value))
+    if isinstance(value, Mapping):
+        return tuple((key, _plain(one)) for key, one in value.items())
+    return id(value)
 
 
 def floor_of(area: Area, limits: Lookup) -> Floor:

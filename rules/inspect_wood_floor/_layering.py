@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from inspect_core.quantities import Quantity, at_least, hull, maximum
 from inspect_core.rules_api import (
@@ -112,7 +113,12 @@ def _spans_overlap(one: Pair | None, other: Pair | None) -> bool:
 def below(area: Area, layer: Layer) -> tuple[Layer, ...]:
     """Layers under this one, from the joists up. A layer of the whole floor ignores what lies under a part of it only,
     unless the structural layers themselves are told by parts."""
-    before = _split(area, layer)[0]
+    return _below(area.layers or (), layer)
+
+
+@lru_cache(maxsize=512)  # many rules ask it of the same few layers
+def _below(layers: tuple[Layer, ...], layer: Layer) -> tuple[Layer, ...]:
+    before = _split(layers, layer)[0]
     if layer.region is not None:
         return tuple(lower for lower in before if overlap(lower.region, layer.region))
     whole = tuple(lower for lower in before if lower.region is None)
@@ -121,11 +127,10 @@ def below(area: Area, layer: Layer) -> tuple[Layer, ...]:
 
 def above(area: Area, layer: Layer) -> tuple[Layer, ...]:
     """Layers over any part of this one, from below up."""
-    return tuple(upper for upper in _split(area, layer)[1] if overlap(upper.region, layer.region))
+    return tuple(upper for upper in _split(area.layers or (), layer)[1] if overlap(upper.region, layer.region))
 
 
-def _split(area: Area, layer: Layer) -> tuple[tuple[Layer, ...], tuple[Layer, ...]]:
-    layers = area.layers or ()
+def _split(layers: tuple[Layer, ...], layer: Layer) -> tuple[tuple[Layer, ...], tuple[Layer, ...]]:
     i = next(i for i, other in enumerate(layers) if other is layer)
     return layers[:i], layers[i + 1 :]
 

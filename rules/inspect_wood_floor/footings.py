@@ -18,7 +18,7 @@ from inspect_core.rules_api import (
     not_measured,
     rule,
 )
-from inspect_core.site import Area
+from inspect_core.site import Area, Site
 from inspect_core.site.model import Footing, Pier, Post
 from inspect_core.structure import BASIS_LIMITS, GROUND_LIMITS
 from inspect_core.structure.below import Ground, Pressure
@@ -234,3 +234,51 @@ def footing_depth(area: Area, limits: Limits) -> Iterator[Check]:
     yield from _footings(area)
     for footing in area.footings or ():
         yield check(named(footing), measured=footing.depth, at_least=limits["footing-depth"], asks=("footing.depth",))
+
+
+@rule(
+    "footing-frost",
+    hold_point="under-floor",
+    severity=CORRECTION,
+    reference="floor.footings",
+    quantity="depth of the footing's bottom below undisturbed ground",
+    limits=["footing-depth"],
+    measures=["footing.depth", "place.frost_depth", "crawl_space.kind"],
+    provisions=["frost-depth"],
+    cautions=["crawl-space"],
+    remedy="Take the footing below the local frost line, or protect it from frost by design.",
+    scope="site",
+)
+def footing_frost(site: Site, limits: Limits) -> Iterator[Check]:
+    """The bottom of a footing lies below the frost line, unless it stands in a heated crawl space.
+
+    Freezing ground lifts a shallow pier every winter, and the floor with it.
+    """
+    frost = site.place.frost_depth if site.place is not None else None
+    limit = limits["footing-depth"].derived(frost, "the frost line here")
+    for area in site.areas:
+        where = f" in {area.id}" if len(site.areas) > 1 else ""
+        space = area.crawl_space.kind if area.crawl_space is not None else None
+        if not area.footings:
+            about = Named(f"footings{where}", area.path)
+            if area.footings is None:
+                yield not_measured(about, asks=("area.footings",), because="not said whether there are footings")
+            else:
+                yield does_not_apply(about, "no footings here")
+        for footing in area.footings or ():
+            about = Named(f"{named(footing).name}{where}", footing.path, footing.work)
+            if space in HEATED:
+                yield does_not_apply(about, f"it stands in a {space} space")
+            else:
+                yield _below_frost(about, footing, limit, space)
+
+
+HEATED = ("conditioned", "basement")
+
+
+def _below_frost(about: Named, footing: Footing, limit: Limit, space: str | None) -> Check:
+    frost, depth = limit.value, footing.depth
+    if space is None and frost is not None and depth is not None and at_most(frost, depth) is False:
+        return not_measured(about, expected="the space under the floor is heated", asks=("crawl_space.kind",))
+    asks = ("place.frost_depth",) if frost is None else ("footing.depth",)
+    return check(about, measured=depth, at_least=limit, asks=asks)

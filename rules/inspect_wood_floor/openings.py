@@ -290,3 +290,48 @@ def long_header_hung(area: Area, limits: Limits) -> Iterator[Check]:
             holds = True if by == "hanger" else None if by is None or not sure else False
             yield fact(named(header), holds, expected="its ends hang on hangers", found=by or "", limit=longest,
                        asks=("header.hung", "header.across"))  # fmt: skip
+
+
+@rule(
+    "tail-joist-hung",
+    hold_point="under-floor",
+    severity=ADVISORY,
+    reference="floor.long-headers",
+    quantity="what carries a long tail joist",
+    limits=["tail-joist-length", "tail-joist-carriers"],
+    measures=["joist.hung", "hanger.by", "header.along", "support.at"],
+    provisions=["tail-joist-support", "opening-2ft-practice"],
+    cautions=["structural-design"],
+    remedy="Hang the tail joist on a hanger or framing anchor, or on a ledger strip under it, at the header.",
+)
+def tail_joist_hung(area: Area, limits: Limits) -> Iterator[Check]:
+    """A tail joist longer than 12 ft hangs at its header on a hanger, a framing anchor or a ledger strip.
+
+    Older editions said so outright; newer ones ask that the connection carries its load.
+    """
+    headers = {header.id: header for opening in area.openings or () for header in opening.headers or ()}
+    tails = [
+        (joist, headers[name]) for joist in area.joists or () for name in (joist.from_, joist.to) if name in headers
+    ]
+    if area.openings is None:
+        yield from _openings(area, "tail joists")
+    elif not tails:
+        yield does_not_apply(Named("tail joists", area.path), "no joist ends at a header here")
+    for joist, header in tails:
+        yield _tail(area, joist, header, limits)
+
+
+def _tail(area: Area, joist: Joist, header: Header, limits: Limits) -> Check:
+    about = named(joist, f"tail at {header.id}")
+    spans, longest = area.spans(joist), limits["tail-joist-length"].value
+    assert longest is not None
+    if not spans:
+        return not_measured(about, expected="it hangs there if it is long", asks=("header.along", "support.at"))
+    clear = spans[-1].ends - spans[0].begins
+    if clear.high <= longest.low:
+        return does_not_apply(about, "shorter than the length from which a hanger is asked for")
+    hung = joist.hung.get(header.id)
+    by = hung.by if hung is not None else None
+    if clear.low <= longest.high and by not in limits["tail-joist-carriers"].words:
+        return not_measured(about, expected="it hangs there if it is long", asks=("header.along", "support.at"))
+    return check(about, measured=by, one_of=limits["tail-joist-carriers"], asks=("joist.hung", "hanger.by"))

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from inspect_core.engineering import feel
 from inspect_core.engineering.lumber import creep_factor
-from inspect_core.quantities import Dimension, Quantity, exactly
+from inspect_core.quantities import Dimension, Quantity, exactly, maximum, minimum
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
@@ -17,10 +17,13 @@ from inspect_core.rules_api import (
     Subject,
     check,
     does_not_apply,
+    named,
     not_measured,
     rule,
 )
 from inspect_core.site import Area
+from inspect_core.site.geometry import carrier_faces
+from inspect_core.site.model import Partition
 from inspect_core.structure import BASIS_LIMITS, HARD, KIND
 from inspect_core.structure.joists import Member
 from inspect_core.structure.path import finish_of
@@ -428,3 +431,64 @@ def _point_load(
         criterion,
         Steps(lambda: worst.working),
     )
+
+
+@rule(
+    "bearing-partition-offset",
+    hold_point="under-floor",
+    severity=CORRECTION,
+    reference="floor.bearing-partitions",
+    quantity="offset of the bearing partition from the support below",
+    limits=["bearing-offset"],
+    measures=["partition.at", "partition.runs", "partition.bearing", "partition.carries", "support.at", "joist.size"],
+    provisions=["bearing-offset"],
+    cautions=["temporary-shoring", "structural-design"],
+    remedy=(
+        "Put a beam on footings under the wall, or have a licensed engineer size the joists for what it carries. "
+        "Nothing is to be taken away under a bearing wall before it is carried otherwise."
+    ),
+)
+def bearing_partition_offset(area: Area, limits: Limits) -> Iterator[Check]:
+    """A bearing partition across the joists stands within one joist depth of the support below it.
+
+    Farther off, its load bends joists that were chosen for people and furniture only.
+    """
+    if area.partitions is None:
+        yield not_measured(Named("partitions", area.path), asks=("area.partitions",),
+                           because="not said whether walls stand on this floor")  # fmt: skip
+    elif not area.partitions:
+        yield does_not_apply(Named("partitions", area.path), "no walls stand on this floor")
+    depths = [joist.section.depth for joist in area.joists or ()]
+    known = [depth for depth in depths if depth is not None]
+    least = minimum(*known) if known and len(known) == len(depths) else None
+    for partition in area.partitions or ():
+        yield _offset(area, partition, limits["bearing-offset"].of(least, "one joist depth"))
+
+
+def _offset(area: Area, partition: Partition, limit: Limit) -> Check:
+    about = named(partition)
+    if partition.bearing is False:
+        return does_not_apply(about, "it carries nothing")
+    if partition.runs == "along-joists":
+        return does_not_apply(about, "it runs with the joists; what it carries is theirs to bear")
+    if partition.carries is not None:
+        return does_not_apply(about, "its load is stated and worked out with the joists")
+    if partition.bearing is None or partition.runs is None:
+        asks = ("partition.bearing",) if partition.bearing is None else ("partition.runs",)
+        return not_measured(about, expected="it stands over a support, if it is a bearing wall", asks=asks)
+    faces = [carrier_faces(support) for support in area.supports or ()]
+    place = partition.at
+    offsets = [_from_faces(place, both) for both in faces if both is not None] if place is not None else []
+    unknown = tuple(name for name, value in (("partition.at", place), ("joist.size", limit.value)) if value is None)
+    return check(
+        about,
+        measured=minimum(*offsets) if offsets and None not in faces else None,
+        at_most=limit,
+        asks=unknown or ("support.at", "area.supports"),
+    )
+
+
+def _from_faces(place: Quantity, faces: tuple[Quantity, Quantity]) -> Quantity:
+    """How far a wall stands from the nearer face of a support; nothing when it stands over it."""
+    near, far = faces[0] - place, place - faces[1]
+    return maximum(near, far, exactly(0.0, Dimension.LENGTH))

@@ -43,14 +43,19 @@ def seconds(task: Callable[[], Any]) -> float:
 
 
 def medians(tasks: dict[str, Callable[[], Any]], rounds: int) -> dict[str, float]:
-    """Median seconds of each task; one round runs each of them once."""
+    """Median seconds of each task."""
+    return {name: statistics.median(times) for name, times in runs(tasks, rounds).items()}
+
+
+def runs(tasks: dict[str, Callable[[], Any]], rounds: int) -> dict[str, list[float]]:
+    """Seconds of each run of each task; one round runs each of them once."""
     for task in tasks.values():
         task()  # warms up
     taken: dict[str, list[float]] = {name: [] for name in tasks}
     for _ in range(rounds):
         for name, task in tasks.items():
             taken[name].append(seconds(task))
-    return {name: statistics.median(times) for name, times in taken.items()}
+    return taken
 
 
 def table(title: str, rows: dict[str, float], unit: float, capsys: pytest.CaptureFixture[str]) -> None:
@@ -122,12 +127,15 @@ def test_rules_cost_no_more_than_reading_and_validating(packs: LoadedPacks, caps
         site[:] = [with_geometry(looking.site())]
 
     tasks |= {"(a fresh site)": fresh, "rules without structure": lambda: inspect(site[0], looking.packs)}
-    taken = medians(tasks, ROUNDS)
+    every = runs(tasks, 3 * ROUNDS)
+    taken = {name: statistics.median(times) for name, times in every.items()}
     unit = taken["yaml.load, CSafeLoader"]
     (area,) = stages.report.site.areas
     size = f"{len(stages.text)} bytes, {len(area.joists or ())} joists, {len(stages.report.findings)} findings"
     table(f"{WHOLE.name}: {size}", taken, unit, capsys)
-    assert taken["rules without structure"] <= taken["read, with positions"] + taken["validate and build"]
+    # What else the machine does only ever adds time: the quickest run of each is what the work itself costs.
+    least = {name: min(times) for name, times in every.items()}
+    assert least["rules without structure"] <= least["read, with positions"] + least["validate and build"]
 
 
 # --- growth ---

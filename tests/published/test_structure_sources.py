@@ -135,7 +135,10 @@ def test_the_joist_of_a_government_design_guide(limits: Limits) -> None:
 
 
 def beam_site(posts: list[float], width: float, joist_span: float, beam: dict[str, Any], **rest: Any) -> Area:
-    """A beam under the middle of a floor: joists 12 in apart on both sides of it."""
+    """A beam under the middle of a floor, joists 12 in apart on both sides, ``joist_span`` from a sill to its middle.
+
+    It gets half of each clear span and the floor over itself: 3 in wide, joist_span/2 + 3/4 in of either side.
+    """
     each = {"size": "2x12", "sizes": "nominal", "kind": "sawn", "species": "douglas-fir-larch", "grade": "No.1", "moisture": 15,
             "holes": [], "notches": [], "cuts": [], "condition": [], "sisters": []}  # fmt: skip
     places = [12 * n for n in range(int(width / 12) + 1)]
@@ -143,7 +146,7 @@ def beam_site(posts: list[float], width: float, joist_span: float, beam: dict[st
     line = {"id": "B", "line": "beam", "rests_on": "posts", "at": joist_span - half, "width": 2 * half, "moisture": 15,
             "sizes": "nominal", "splices": [], "holes": [], "notches": [], "condition": [],
             **{key: value for key, value in beam.items() if key != "breadth"}}  # fmt: skip
-    area = {
+    area: dict[str, Any] = {
         "id": "a",
         "use": "bathroom",
         "finish": "resilient",
@@ -156,11 +159,13 @@ def beam_site(posts: list[float], width: float, joist_span: float, beam: dict[st
         ],
         "fixtures": [],
         "partitions": [],
-        "posts": [{"id": f"P{n}", "under": "B", "at": at, "size": "4x4", "sizes": "nominal", "rests_on": f"F{n}"}
+        "posts": [{"id": f"P{n}", "under": "B", "at": at, "size": "4x4", "sizes": "nominal"}
                   for n, at in enumerate(posts)],
         "piers": [],
         **rest,
     }  # fmt: skip
+    for post, footing in zip(area["posts"], area.get("footings", []), strict=False):
+        post["rests_on"] = footing["id"]
     site = {"format": 1, "units": "in", "site": {"name": "beam", "invented": True}, "areas": [area]}
     return site_from_text(json.dumps(site)).areas[0]
 
@@ -175,7 +180,7 @@ def test_the_girder_of_the_codes_table(limits: Limits) -> None:
     exactly = With(limits, "dead-load", Quantity(10.0, 10.0, Dimension.LOAD))
     beam = {"size": "(2) 2x10", "species": "southern-pine", "grade": "No.2", "breadth": 3.0}
     span = 78.0
-    area = beam_site([0, span + 3.5], span + 3.5, 144, beam)
+    area = beam_site([0, span + 3.5], span + 3.5, 142.5, beam)
     member = floor_of(area, exactly).girder(area.supports[1])  # type: ignore[index]
     assert member.answer is not None
     own = 37 * 3 * 9.25 / 1728 * 12  # lb per foot, not in the table's load
@@ -195,7 +200,7 @@ def test_the_footing_of_the_codes_table(limits: Limits) -> None:
     footings = [
         {"id": f"F{n}", "shape": "square", "width": 13.86, "thickness": 6, "material": "concrete"} for n in (0, 1)
     ]
-    area = beam_site([0, 96], 96, 120, beam, footings=footings, soil={"kind": "clay"})
+    area = beam_site([0, 96], 96, 118.5, beam, footings=footings, soil={"kind": "clay"})
     ground = Ground(floor_of(area, exactly))
     found = ground.footing(area.footings[0])  # type: ignore[index]
     beam_weight = 37 * 3 * 9.25 / 1728 * 49
