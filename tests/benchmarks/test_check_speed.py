@@ -1,7 +1,7 @@
 """Where the time of a check goes: reading, validating and building the site, running the rules; and how it grows.
 
 All as ratios to `yaml.load` with libyaml's safe loader on the same text, taken in turns in one run, so that whatever
-else the machine does slows both. Medians, with the garbage collector off.
+else the machine does slows both. Medians or quickest runs, with the garbage collector off.
 """
 
 from __future__ import annotations
