@@ -13,7 +13,8 @@ from inspect_core.report import Selection
 from inspect_core.report.markdown import render_markdown
 from inspect_core.report.text import render_text
 from inspect_core.report.view import finding_data, shown
-from inspect_core.site import load_site
+from inspect_core.site import load_site, site_from_text
+from inspect_core.site.starter import starter
 
 ROOT = Path(__file__).parent.parent
 SAMPLES = sorted((ROOT / "sample_sites").glob("*.site.yaml"))
@@ -96,6 +97,13 @@ def test_the_smallest_site_meets_nothing(packs: LoadedPacks, tmp_path: Path) -> 
     assert report.summary()["not-measured"] > 0
     topics = {f.rule.topic for f in report.findings if f.outcome == "not-measured"}
     assert topics >= TOPICS
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_the_starter_meets_nothing_before_anybody_has_measured(units: str, packs: LoadedPacks) -> None:
+    report = inspect(site_from_text(starter(units)), packs)
+    assert report.failures == ()
+    assert [(f.rule.id, f.subject) for f in report.findings if f.outcome in ("meets", "falls-short")] == []
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=name_of)

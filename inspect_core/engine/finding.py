@@ -114,7 +114,9 @@ def _about_limit(finding: Finding, units: Units, tape_tolerance: Limit | None) -
         and render(check.measured, units, hair=False) == render(limit.value, units, hair=False)
         for limit in (check.limit, check.upper)
     )
-    shown = check.measured if isinstance(check.measured, str) else render(check.measured, units, hair=hair)
+    if isinstance(check.measured, str):
+        return _about_words(finding, check.measured, units)
+    shown = render(check.measured, units, hair=hair)
     needed = limit_words(check, units, hair=hair)
     if finding.outcome == MEETS:
         return f"{what} {shown}, {needed} needed{_near(check, tape_tolerance, units)}"
@@ -126,13 +128,20 @@ def _about_limit(finding: Finding, units: Units, tape_tolerance: Limit | None) -
     return f"{what} {shown}, {needed} needed{missed}{_near(check, tape_tolerance, units)}"
 
 
+def _about_words(finding: Finding, measured: str, units: Units) -> str:
+    """Words of the file as people say them: ``landing: none; joist or cleat needed``."""
+    needed = limit_words(finding.check, units)
+    said = f"{finding.rule.quantity}: {measured.replace('-', ' ')}"
+    return said if finding.outcome == MEETS else f"{said}; {needed} needed"
+
+
 def limit_words(check: Check, units: Units, *, hair: bool = False) -> str:
     """The limit as words: ``at least 1 1/2 in (1/6 of the depth)``."""
     limit = check.limit
     if limit is None:
         return ""
     if check.sense == "one-of":
-        return " or ".join(limit.words)
+        return " or ".join(word.replace("-", " ") for word in limit.words)
     if limit.value is None:
         return f"what {limit.id} asks"
     basis = f" ({limit.basis})" if limit.basis else ""

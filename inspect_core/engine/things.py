@@ -11,7 +11,6 @@ from typing import Any, Final
 
 from inspect_core.quantities import maximum
 from inspect_core.rules_api import Named, Subject, named
-from inspect_core.rules_api.fields import field_kind
 from inspect_core.site import Area, Site
 from inspect_core.site.geometry import Bay, JoistEnd
 
@@ -258,8 +257,3 @@ _DERIVED: Final[Mapping[str, Callable[[Thing], Any]]] = {
     "hole.joist_depth": lambda thing: thing.owner.section.depth if hasattr(thing.owner, "section") else None,
     "notch.joist_depth": lambda thing: thing.owner.section.depth if hasattr(thing.owner, "section") else None,
 }
-
-
-def is_known(kind: str, field: str) -> bool:
-    """Whether things of this kind have this field."""
-    return field_kind(f"{kind}.{field}") is not None

@@ -1,7 +1,6 @@
-"""Soil bearing, footings under piers and posts, and how high a pier may stand.
+"""Footings under piers and posts: the size that a load needs, by the rule behind the printed table.
 
-Loads in pounds, lengths in inches, areas in square feet, pressures in psf. Presumed soil bearing is for
-soil that was looked at and named: fill, organic or soft soil isn't in the table and needs an investigation.
+Loads in pounds, lengths in inches, areas in square feet, pressures in psf.
 """
 
 from __future__ import annotations
@@ -12,28 +11,13 @@ from functools import cache
 from pathlib import Path
 from typing import Literal
 
-from .tables import Sourced, read_rows, read_sourced, require_not_negative, require_positive
+from .tables import Sourced, read_rows, read_sourced, require_positive
 from .working import Step, Working, show
 
 Shape = Literal["square", "round"]
 
 _FOLDER = Path(__file__).parent
 _TABLE = "IRC Table R507.3.1 rule"
-
-
-@dataclass(frozen=True, slots=True)
-class Soil:
-    """A class of soil and its presumptive bearing in psf (IRC Table R401.4.1).
-
-    ``symbols`` are the unified classification symbols that the class covers.
-    """
-
-    key: str
-    symbols: tuple[str, ...]
-    description: str
-    bearing_psf: float
-    source: str
-    status: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,40 +64,8 @@ class PrintedFooting:
     status: str
 
 
-@cache
-def soils() -> dict[str, Soil]:
-    """Return the soil classes by key: crystalline-bedrock, sedimentary-rock, gravel, sand, clay-or-silt."""
-    return {
-        row["key"]: Soil(
-            row["key"],
-            tuple(row["symbols"].split()),
-            row["description"],
-            float(row["bearing_psf"]),
-            row["source"],
-            row["status"],
-        )
-        for row in read_rows(_FOLDER / "foundation_data_soil.csv")
-    }
-
-
-def soil(name: str) -> Soil:
-    """Return the class of a soil by key or by classification symbol (``SM``).
-
-    Raises ``LookupError`` for soil that isn't in the table (organic, fill, unknown): it has no presumed
-    bearing.
-    """
-    by_key = soils().get(name.strip().lower())
-    if by_key is not None:
-        return by_key
-    symbol = name.strip().upper()
-    for found in soils().values():
-        if symbol in found.symbols:
-            return found
-    raise LookupError(f"no presumed bearing for soil {name!r}; known: {', '.join(soils())}, or a symbol like SM")
-
-
 def rule_value(key: str) -> Sourced:
-    """Return one number of the pier and footing rules by its key in ``foundation_data_rules.csv``."""
+    """Return one number of the footing table's rule by its key in ``foundation_data_rules.csv``."""
     return read_sourced(_FOLDER / "foundation_data_rules.csv")[key]
 
 
@@ -131,12 +83,6 @@ def area_ft2(size_in: float, shape: Shape) -> float:
     if shape == "round":
         return math.pi * size_in**2 / 576
     raise ValueError(f"shape must be 'square' or 'round', not {shape!r}")
-
-
-def soil_pressure_psf(load_lb: float, size_in: float, shape: Shape) -> float:
-    """Return the pressure under an existing footing, in psf."""
-    require_not_negative(load_lb=load_lb)
-    return load_lb / area_ft2(size_in, shape)
 
 
 def footing_size(load_lb: float, bearing_psf: float, shape: Shape = "square") -> FootingSize:
@@ -171,24 +117,6 @@ def printed_footings() -> dict[tuple[float, float, float], PrintedFooting]:
     return rows
 
 
-def footing_projection_in(footing_in: float, pier_in: float) -> float:
-    """Return how far a footing reaches beyond the pier or post on it, on each side (both centred)."""
-    require_positive(footing_in=footing_in, pier_in=pier_in)
-    return (footing_in - pier_in) / 2
-
-
-def least_footing_thickness_in(projection_in: float) -> float:
-    """Return the least thickness of a plain concrete footing: its projection, and never under 6 in."""
-    require_not_negative(projection_in=projection_in)
-    return max(rule_value("footing-thickness").value, projection_in)
-
-
-def projection_limits_in(thickness_in: float) -> tuple[float, float]:
-    """Return the least and the greatest projection of a plain concrete footing of that thickness."""
-    require_positive(thickness_in=thickness_in)
-    return rule_value("footing-projection").value, thickness_in
-
-
 def table_thickness_in(exact_side_in: float) -> int:
     """Return the thickness by the rule that the printed table follows.
 
@@ -197,20 +125,4 @@ def table_thickness_in(exact_side_in: float) -> int:
     """
     require_positive(exact_side_in=exact_side_in)
     projection = (exact_side_in - rule_value("table-pier-side").value) / 2
-    return max(int(rule_value("footing-thickness").value), math.floor(projection + 0.5))
-
-
-def footing_weight_lb(size_in: float, shape: Shape, thickness_in: float) -> float:
-    """Return the weight of a concrete footing."""
-    require_positive(thickness_in=thickness_in)
-    return area_ft2(size_in, shape) * thickness_in / 12 * rule_value("concrete-weight").value
-
-
-def pier_height_limit_in(least_dimension_in: float, *, filled: bool) -> float:
-    """Return the greatest unsupported height of an isolated masonry pier.
-
-    4 times the least dimension with hollow cells, 10 times when solid or with all cells filled.
-    """
-    require_positive(least_dimension_in=least_dimension_in)
-    times = rule_value("pier-height-filled" if filled else "pier-height-unfilled").value
-    return times * least_dimension_in
+    return max(int(rule_value("table-thickness").value), math.floor(projection + 0.5))

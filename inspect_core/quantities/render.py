@@ -141,9 +141,10 @@ def _shown_millimetres(value: float, hair: bool) -> tuple[str, str]:
 
 
 def _shown_inches(value: float, hair: bool) -> tuple[str, str]:
-    if 0 < abs(value) < 1 / _PANEL:
-        mil = UNIT_NAMED[Dimension.LENGTH, "mil"]  # films, and differences too small for a tape
-        number = mil.outward(value)
+    mil = UNIT_NAMED[Dimension.LENGTH, "mil"]
+    number = mil.outward(value)
+    if 0 < abs(value) < 1 / _PANEL and (hair or abs(number - round(number)) <= slack(number, round(number))):
+        # films, and differences too small for a tape
         shown = float(plain(number, 2))
         return _just(number, shown, hair) + plain(shown, 2), mil.name
     if abs(value) < _DECIMAL_BELOW and not _on_panel_fraction(value):

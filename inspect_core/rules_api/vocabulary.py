@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Literal, TypeAlias
 
+from inspect_core.engineering.tables import STATUSES as TABLE_STATUSES
+
 Outcome: TypeAlias = Literal["meets", "falls-short", "not-measured", "does-not-apply"]
 Severity: TypeAlias = Literal["stop-work", "correction", "advisory"]
 
@@ -20,7 +22,7 @@ SEVERITIES: tuple[Severity, ...] = (STOP_WORK, CORRECTION, ADVISORY)  # the grav
 
 HOLD_POINTS: tuple[str, ...] = ("under-floor", "rough-plumbing", "subfloor", "wet-area", "tile", "final")
 WORK: tuple[str, ...] = ("existing", "altered", "new")
-STATUSES: tuple[str, ...] = ("read from text", "computed", "common practice, no source", "from memory")
+STATUSES: tuple[str, ...] = TABLE_STATUSES
 
 
 def at_or_above(severity: str, threshold: str) -> bool:

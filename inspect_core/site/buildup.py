@@ -40,11 +40,6 @@ def structural(layers: Sequence[Layer]) -> tuple[Layer, ...]:
     return tuple(layer for layer in layers if layer.kind in STRUCTURAL)
 
 
-def first_of(layers: Sequence[Layer], *kinds: str) -> Layer | None:
-    """The lowest layer of one of these kinds."""
-    return next((layer for layer in layers if layer.kind in kinds), None)
-
-
 def thickness(layers: Sequence[Layer]) -> Quantity | None:
     """Thickness together, in inches; ``None`` as soon as one is unknown."""
     total = exactly(0.0, Dimension.LENGTH)

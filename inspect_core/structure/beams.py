@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
+from inspect_core.engineering.lumber import constant
 from inspect_core.quantities import Dimension, Quantity, exactly
 from inspect_core.site.area import Area
 from inspect_core.site.geometry import carrier_faces, extent_along
@@ -19,7 +20,6 @@ from inspect_core.structure.strength import SAWN, NoValues, ends_of, moisture_cl
 
 UNDER_POSTS = ("posts", "piers")
 CONTINUOUS = ("masonry", "concrete", "wall", "soil", "wood")
-LEAST_SYSTEM = 3  # plies from which a built-up beam counts as members that share load
 OPEN_END = 12.0  # in: a beam that goes on farther than this past its last post ends on something, or on nothing
 SPLICE_AT_POST = 6.0  # in: a splice this near a post's centre lies over it, where the post's width is not known
 
@@ -138,7 +138,7 @@ def _solve_beam(
         return _noted(replace(found, outside=outside), notes)
     if notes.missing or section.thickness is None or section.depth is None:
         return _noted(found, notes)
-    together = section.plies >= LEAST_SYSTEM
+    together = section.plies >= constant("cr_members_min").value
     spacing = (section.thickness.high,) if together else (None,)
     strength = wood_of(member, section.thickness, section.depth, basis, spacing, section.plies)
     if isinstance(strength, NoValues):

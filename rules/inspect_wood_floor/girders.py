@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from inspect_core.engineering.lumber import LumberError, bearing_check
+from inspect_core.engineering.lumber import LumberError, bearing_check, constant
 from inspect_core.engineering.spans import girder_span
 from inspect_core.engineering.working import Working
 from inspect_core.quantities import Dimension, Quantity, exactly
@@ -277,9 +277,6 @@ def _crushing(member: Member, stand: Stand, load: float, outer: bool, end: int) 
     """Share of the strength across the grain that a reaction uses on the length of a post or pier."""
     own = member.pieces[0]
     half = stand.half.low if end == HARD else stand.half.high
-    from_end = 0.0 if outer else SURELY_INSIDE
+    from_end = 0.0 if outer else constant("cb_end_distance_min").value
     found = bearing_check(max(load, 0.0), 2 * half, own.breadth[end], own.wood.fc_perp[end], from_end)
     return found.ratio, (*own.wood.working("fc_perp"), *found.working)
-
-
-SURELY_INSIDE = 6.0  # in: an inner post stands farther than this from the beam's end

@@ -6,9 +6,7 @@ import pytest
 
 from inspect_core.engineering.foundation import (
     footing_size,
-    pier_height_limit_in,
     printed_footings,
-    soil,
     table_load_lb,
     table_thickness_in,
 )
@@ -83,18 +81,3 @@ def test_worked_cell() -> None:
     assert square.exact_in == pytest.approx(13.86, abs=0.005)
     assert round_.exact_in == pytest.approx(15.6, abs=0.05)
     assert (square.table_in, round_.table_in, table_thickness_in(square.exact_in)) == (14, 16, 6)
-
-
-@pytest.mark.parametrize(
-    ("name", "bearing"),
-    [("crystalline-bedrock", 12_000), ("sedimentary-rock", 4000), ("GP", 3000), ("SC", 2000), ("ML", 1500)],
-)
-def test_presumptive_bearing(name: str, bearing: float) -> None:
-    """IRC 2021 Table R401.4.1, text of a state adoption."""
-    assert soil(name).bearing_psf == bearing
-
-
-def test_pier_heights() -> None:
-    """IRC 2021 R606.7 and R404.1.9: unfilled 4 times, solid or filled 10 times the least dimension; 12 in pier."""
-    assert pier_height_limit_in(12, filled=False) == 48
-    assert pier_height_limit_in(12, filled=True) == 120  # the 10 ft that R404.1.9.2 allows a 12 in interior pier
