@@ -51,7 +51,7 @@ def cli() -> None:
     help="Least severity that is listed and that counts: stop-work, correction or advisory.",
 )
 @click.option("--all", "everything", is_flag=True, help="Also list what meets and what does not apply (text).")
-@click.option("--show-working", is_flag=True, help="Also show each calculation (text; JSON always has it).")
+@click.option("--show-working", is_flag=True, help="Also show each calculation, and the load path from tile to soil.")
 @pack_options
 def check(
     site: Path,
@@ -82,7 +82,7 @@ def check(
     report = inspect(load_site(site), packs_for(site, packs, config))
     if hold_point is not None and hold_point not in report.rules.hold_points:
         raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
-    selection = Selection(hold_point, severity)
+    selection = Selection(hold_point, severity, load_path=show_working)
     if form == "text":
         text = render_text(report, selection, everything=everything, colour=_colour(), show_working=show_working)
     else:

@@ -8,6 +8,7 @@ from itertools import groupby
 from inspect_core.engine import Finding, Report
 from inspect_core.engine.loosened import shown as shown_limit
 from inspect_core.report.layout import wrapped
+from inspect_core.report.load_path import load_path_lines
 from inspect_core.report.view import Selection, cautions, loosened_lines, message, pack_words, shown
 from inspect_core.report.working import steps_of, working_lines
 from inspect_core.rules_api import DOES_NOT_APPLY, FALLS_SHORT, MEETS, NOT_MEASURED, STOP_WORK, Limit, Outcome
@@ -66,6 +67,8 @@ def _lines(report: Report, selection: Selection, everything: bool, colour: bool,
             for finding in here:
                 if finding.outcome in (MEETS, DOES_NOT_APPLY):
                     yield from _brief(report, finding, colour, show_working)
+    if selection.load_path:
+        yield from load_path_lines(report)
     yield ""
     yield from _summary(report, findings, selection)
 

@@ -12,6 +12,7 @@ from inspect_core.engine.hashes import content_hash, kind_of
 from inspect_core.engine.loosened import Loosened, lines
 from inspect_core.engine.loosened import shown as shown_limit
 from inspect_core.quantities import Quantity, Units, number_in, unit_for
+from inspect_core.report.load_path import load_path_data
 from inspect_core.report.working import steps_of, working_data
 from inspect_core.rules_api import CORRECTION, FALLS_SHORT, NOT_MEASURED, OUTCOMES, SEVERITIES, Limit, Pack
 from inspect_core.rules_api.vocabulary import at_or_above
@@ -21,10 +22,12 @@ NOT_ADOPTED = "model code placeholder: verify with your jurisdiction"
 
 @dataclass(frozen=True, slots=True)
 class Selection:
-    """What a reader asked to see. ``severity`` is the least that counts; ``hold_point`` narrows to one stage."""
+    """What a reader asked to see. ``severity`` is the least that counts; ``hold_point`` narrows to one stage;
+    ``load_path`` adds the chain from tile to soil."""
 
     hold_point: str | None = None
     severity: str | None = None
+    load_path: bool = False
 
     @property
     def threshold(self) -> str:
@@ -84,6 +87,7 @@ def as_data(report: Report, selection: Selection) -> dict[str, Any]:
         },
         "findings": [finding_data(report, finding) for finding in findings],
         "failures": [{"pack": failure.pack, "message": failure.why} for failure in report.failures],
+        **({"load_path": load_path_data(report)} if selection.load_path else {}),
     }
 
 

@@ -73,6 +73,8 @@ class Member(Part):
     grade: str | None = None
     work: str | None = None
     treated: bool | None = None
+    mark: str | None = None
+    incised: bool | None = None
     moisture: Quantity | None = None
     condition: tuple[Condition, ...] | None = _many("Condition")
     evidence: tuple[str, ...] | None = _row()
@@ -141,6 +143,7 @@ class AreaRecord(Part):
     footings: tuple[Footing, ...] | None = _many("Footing")
     soil: Soil | None = _one("Soil")
     crawl_space: CrawlSpace | None = _one("CrawlSpace")
+    ventilation: Ventilation | None = _one("Ventilation")
     flatness: Flatness | None = _one("Flatness")
     note: str | None = None
 
@@ -157,6 +160,7 @@ class Blocking(Part):
     size: Size | None = None
     sizes: str | None = None
     full_depth: bool | None = None
+    grade: str | None = None
     purpose: str | None = None
     fasteners: Fasteners | None = _one("Fasteners")
     work: str | None = None
@@ -214,12 +218,38 @@ class CrawlSpace(Part):
     access: Extent | None = None
     access_through: str | None = None
     insulation: str | None = None
+    foam: str | None = None
     insulation_retarder: str | None = None
     insulation_retarder_class: str | None = None
     appliance: bool | None = None
     exhaust_ends_here: bool | None = None
     outside_ground_higher: bool | None = None
+    ground_fall: Quantity | None = None
+    water_led_away: bool | None = None
+    walls_dampproofed: bool | None = None
+    side_bracing: str | None = None
     termite_signs: bool | None = None
+    coldest_surface: Quantity | None = None
+    insulation_material: str | None = None
+    insulation_thickness: Quantity | None = None
+    insulation_held: str | None = None
+    rim_insulated: bool | None = None
+    wall_insulation_fastened: bool | None = None
+    wall_insulation_past_grade: Quantity | None = None
+    drying_flow: Quantity | None = None
+    access_below_grade: bool | None = None
+    areaway: Extent | None = None
+    areaway_below_sill: bool | None = None
+    appliance_passage_height: Quantity | None = None
+    appliance_passage_width: Quantity | None = None
+    appliance_passage_length: Quantity | None = None
+    service_space: Extent | None = None
+    flood_openings: Quantity | None = None
+    flood_openings_engineered: bool | None = None
+    termite_protection: tuple[str, ...] | None = _row()
+    treated_soil: str | None = None
+    wall_foam: bool | None = None
+    foam_above_ground: Quantity | None = None
     evidence: tuple[str, ...] | None = _row()
     note: str | None = None
 
@@ -382,6 +412,9 @@ class Flatness(Part):
     deviation: Quantity | None = None
     short_over: Quantity | None = None
     short_deviation: Quantity | None = None
+    hump: Quantity | None = None
+    level_over: Quantity | None = None
+    level_difference: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -434,6 +467,7 @@ class Hanger(Part):
     model: str | None = None
     rated_load: Quantity | None = None
     seat: Quantity | None = None
+    coating: str | None = None
     strip_size: Size | None = None
     fasteners: Fasteners | None = _one("Fasteners")
     evidence: tuple[str, ...] | None = _row()
@@ -445,13 +479,20 @@ class Hazards(Part):
     """Things that can hurt someone."""
 
     lead_paint: str | None = None
+    paint_disturbed: Quantity | None = None
+    paint_torn_out: bool | None = None
     asbestos: str | None = None
+    old_floor_removal: str | None = None
     wiring: str | None = None
     gas_smell: bool | None = None
     leaning_pier: bool | None = None
     sewage: bool | None = None
     confined_space: bool | None = None
+    competent_person: bool | None = None
+    oxygen: Quantity | None = None
     pests: bool | None = None
+    crawl_precautions: tuple[str, ...] | None = _row()
+    dust_control: str | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -496,8 +537,15 @@ class House(Part):
     historic: bool | None = None
     owner_occupied: bool | None = None
     federally_assisted: bool | None = None
+    damage: str | None = None
+    cost_share: Quantity | None = None
+    other_jobs: str | None = None
+    nothing_made_worse: bool | None = None
+    wall_frame: str | None = None
+    balloon_bays_blocked: bool | None = None
     stories: Quantity | None = None
     date: str | None = None
+    work_starts: str | None = None
     invented: bool | None = None
     note: str | None = None
 
@@ -594,9 +642,11 @@ class Layer(Part):
     edge_offset: Quantity | None = None
     end_offset: Quantity | None = None
     board_direction: str | None = None
+    grade: str | None = None
     fasteners: Fasteners | None = _one("Fasteners")
     adhesive: Adhesive | None = _one("Adhesive")
     attached_to: str | None = None
+    gaps_over_joists: str | None = None
     standard: str | None = None
     permeance: Quantity | None = None
     retarder_class: str | None = None
@@ -612,6 +662,14 @@ class Layer(Part):
     moisture: Quantity | None = None
     region: Region | None = _one("Region")
     work: str | None = None
+    acclimated: bool | None = None
+    lippage: Quantity | None = None
+    warpage: Quantity | None = None
+    size_variation: Quantity | None = None
+    grout_joint: Quantity | None = None
+    grout: str | None = None
+    dcof: Quantity | None = None
+    walked_after: Quantity | None = None
     evidence: tuple[str, ...] | None = _row()
     note: str | None = None
 
@@ -675,6 +733,7 @@ class Partition(Part):
     height: Quantity | None = None
     weight: Quantity | None = None
     bearing: bool | None = None
+    joists_under: tuple[str, ...] | None = _row()
     carries: Quantity | None = None
     floors_above: Quantity | None = None
     carries_roof: bool | None = None
@@ -730,12 +789,21 @@ class Post(Member):
     at: Quantity | None = None
     rests_on: str | None = None
     material: str | None = None
+    coating: str | None = None
     height: Quantity | None = None
     base_over_ground: Quantity | None = None
+    base_over_slab: Quantity | None = None
     top_held: bool | None = None
     base_held: bool | None = None
     permanent: bool | None = None
     shims: str | None = None
+    treated_label: str | None = None
+    field_treated: bool | None = None
+    ground_contact: bool | None = None
+    heartwood: Quantity | None = None
+    on_slab: bool | None = None
+    pedestal: Quantity | None = None
+    moisture_barrier: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -757,6 +825,7 @@ class Sister(Part):
     depth: Quantity | None = None
     species: str | None = None
     grade: str | None = None
+    mark: str | None = None
     full_length: bool | None = None
     from_: str | None = None
     begins: Quantity | None = None
@@ -803,7 +872,16 @@ class Support(Member):
     holes: tuple[Hole, ...] | None = _many("Hole")
     notches: tuple[Notch, ...] | None = _many("Notch")
     connectors: str | None = None
+    connector_coating: str | None = None
     fasteners: Fasteners | None = _one("Fasteners")
+    treated_label: str | None = None
+    field_treated: bool | None = None
+    ground_contact: bool | None = None
+    heartwood: Quantity | None = None
+    on_slab: bool | None = None
+    moisture_barrier: bool | None = None
+    outside_surface: str | None = None
+    siding_above: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -823,7 +901,10 @@ class TemporarySupport(Part):
     from_cut: Quantity | None = None
     pad_area: Quantity | None = None
     lift_rate: str | None = None
+    lift_per_day: Quantity | None = None
     cribbed: bool | None = None
+    capacity: Quantity | None = None
+    firm_base: bool | None = None
     supports: tuple[str, ...] | None = _row()
     evidence: tuple[str, ...] | None = _row()
     note: str | None = None
@@ -867,6 +948,19 @@ class Vent(Part):
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Ventilation(Part):
+    """How damp air leaves the room."""
+
+    fan: str | None = None
+    rate: Quantity | None = None
+    ends: str | None = None
+    window: Quantity | None = None
+    openable: Quantity | None = None
+    evidence: tuple[str, ...] | None = _row()
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class WetArea(Part):
     """A place that gets wet: a shower, a tub surround, a wet room."""
 
@@ -881,5 +975,7 @@ class WetArea(Part):
     flood_test: FloodTest | None = _one("FloodTest")
     wall_height: Quantity | None = None
     work: str | None = None
+    curb_material: str | None = None
+    curb_pierced: bool | None = None
     evidence: tuple[str, ...] | None = _row()
     note: str | None = None

@@ -2,7 +2,7 @@
 
 from inspect_core.structure.basis import BASIS_LIMITS, GROUND_LIMITS, HARD, KIND, Basis, Ends, basis_of
 from inspect_core.structure.floor import Floor, floor_of
-from inspect_core.structure.path import PathStep, as_table, load_path
+from inspect_core.structure.path import PathStep, load_path
 
 __all__ = [
     "BASIS_LIMITS",
@@ -13,7 +13,6 @@ __all__ = [
     "Ends",
     "Floor",
     "PathStep",
-    "as_table",
     "basis_of",
     "floor_of",
     "load_path",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from inspect_core.site.area import Area
@@ -21,7 +21,7 @@ class PathStep:
 
     ``use`` is ``None`` where this calculation has nothing to compare; an infinite hard end means that not enough is
     known or that nothing is carried, and ``why`` says which. ``weakest`` marks the link that surely fails, else the one
-    with the greatest hard end.
+    with the greatest hard end. ``load_in_all`` is what arrives in all, in lb.
     """
 
     place: str
@@ -33,6 +33,7 @@ class PathStep:
     use: Ends | None
     why: str = ""
     weakest: bool = False
+    load_in_all: float | None = None
 
 
 def load_path(area: Area, limits: Lookup) -> tuple[PathStep, ...]:
@@ -51,45 +52,6 @@ def load_path(area: Area, limits: Lookup) -> tuple[PathStep, ...]:
 def _weakness(step: PathStep) -> tuple[bool, float, float]:
     low, high = step.use or UNKNOWN
     return low > 1, high, low
-
-
-def as_table(steps: Iterable[PathStep]) -> str:
-    """The path as a plain table, a line for each link; ``<`` marks the weakest."""
-    rows = [("", "carries", "number", "limit", "in use", "")]
-    for step in steps:
-        rows.append(
-            (
-                f"{step.place}: {step.member}" if step.member else step.place,
-                step.carries,
-                _range(step.number, step.unit),
-                _range(step.limit, step.unit),
-                _use(step),
-                "< weakest" if step.weakest else "",
-            )
-        )
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    lines = ("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows)
-    return "\n".join(lines) + "\n"
-
-
-def _range(ends: Ends | None, unit: str) -> str:
-    if ends is None:
-        return ""
-    low, high = sorted(ends)
-    text = f"{low:.4g}" if math.isclose(low, high, rel_tol=1e-9) else f"{low:.4g} to {high:.4g}"
-    return f"{text} {unit}".rstrip()
-
-
-def _use(step: PathStep) -> str:
-    if step.use is None:
-        return step.why
-    low, high = step.use
-    if not math.isfinite(low):
-        return step.why or "carries nothing"
-    if not math.isfinite(high):
-        return f"at least {low:.0%}, not known: {step.why}" if low > 0 else f"not known: {step.why}"
-    text = f"{low:.0%}" if f"{low:.0%}" == f"{high:.0%}" else f"{low:.0%} to {high:.0%}"
-    return f"{text}, not known: {step.why}" if step.why else text
 
 
 # --- links ------------------------------------------------------------------------------------------------------------
@@ -141,9 +103,9 @@ def _strength(member: Member, what: str) -> PathStep | None:
             return None  # its bending says why
         return PathStep("", member.id, "", None, None, unit, use, answer.broken[KIND] or answer.broken[HARD])
     found = solution.solved.bending if what == "bending" else solution.solved.shear
-    carries = f"{_sum(member)} lb in all"
     demand, capacity = (found.demand, found.demand), (found.capacity, found.capacity)
-    return PathStep("", member.id, carries, demand, capacity, unit, use, ", ".join(member.unseen))
+    in_all = sum(reaction.total[HARD] for reaction in member.arriving.values())
+    return PathStep("", member.id, "", demand, capacity, unit, use, ", ".join(member.unseen), load_in_all=in_all)
 
 
 def _bending(member: Member) -> PathStep | None:
@@ -152,11 +114,6 @@ def _bending(member: Member) -> PathStep | None:
 
 def _shear(member: Member) -> PathStep | None:
     return _strength(member, "shear")
-
-
-def _sum(member: Member) -> str:
-    total = sum(reaction.total[HARD] for reaction in member.arriving.values())
-    return f"{total:.0f}"
 
 
 def _missing(member: Member) -> str:
@@ -234,6 +191,6 @@ def _below(floor: Floor, limits: Lookup) -> Iterator[PathStep]:
             why = why if bears is not None else "this soil has no presumed bearing"
             yield PathStep("soil", f"under footing {footing.id}", "", None, None, "psf", UNKNOWN, why)
             continue
-        carries = f"{pressure.arriving.total[HARD]:.0f} lb in all"
         use = (number[KIND] / bears[1], number[HARD] / bears[0])
-        yield PathStep("soil", f"under footing {footing.id}", carries, number, bears, "psf", use, why)
+        in_all = pressure.arriving.total[HARD]
+        yield PathStep("soil", f"under footing {footing.id}", "", number, bears, "psf", use, why, load_in_all=in_all)

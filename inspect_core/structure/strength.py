@@ -23,8 +23,9 @@ class Wood:
     """Adjusted design values in psi as (kind, hard) ends.
 
     ``chosen`` holds the values behind each end, by property, for the working. ``decides`` names what is not known and
-    would narrow the ends (``species``, ``grade``, ``moisture``). ``candidates`` are all that it may be. ``credit`` is
-    below 1 where the tables have no values for the lowest grade that it may be: the next one stands in with that share.
+    would narrow the ends (``species``, ``grade``, ``moisture``, ``incised``). ``candidates`` are all that it may be.
+    ``credit`` is below 1 where the tables have no values for the lowest grade that it may be: the next one stands in
+    with that share.
     """
 
     fb: Ends
@@ -76,7 +77,15 @@ def wood_of(
         basis.species,
         basis.grades,
         basis.no_values_share,
+        incised_classes(member),
     )
+
+
+def incised_classes(member: Member) -> tuple[bool, ...]:
+    """Whether it was slit for treatment: both where treated wood does not say, no where no treatment is spoken of."""
+    if member.incised is not None:
+        return (member.incised,)
+    return (False, True) if member.treated else (False,)
 
 
 def moisture_classes(moisture: Quantity | None, basis: Basis) -> tuple[bool, ...]:
@@ -99,6 +108,7 @@ def wood(
     unknown_species: tuple[str, ...],
     unknown_grades: tuple[str, ...],
     no_values_share: float = 1.0,
+    incised: tuple[bool, ...] = (False,),
 ) -> Wood | NoValues:
     """Strength between all that species, grade, size, moisture and spacing may be; each value at its own worst.
 
@@ -113,8 +123,9 @@ def wood(
     for one_species, one_grade, (thick, deep) in product(all_species, all_grades, sizes):
         try:
             reference = design_values(one_species, one_grade, thick, deep)
-            for is_wet, apart in product(wet, spacing):
-                found.append(adjusted(reference, thick, deep, Service(wet=is_wet, spacing_in=apart, members=members)))
+            for is_wet, is_incised, apart in product(wet, incised, spacing):
+                service = Service(wet=is_wet, incised=is_incised, spacing_in=apart, members=members)
+                found.append(adjusted(reference, thick, deep, service))
         except LumberError as error:
             if error.kind == "species" or (error.kind == "grade" and species is not None and grade is not None):
                 return NoValues(str(error))
@@ -126,7 +137,7 @@ def wood(
         return NoValues(f"no design values for {named} in this size")
     chosen = {prop: _ends(prop, found) for prop in ("fb", "fv", "fc_perp", "fc", "e")}
     values = {prop: (getattr(kind, prop), getattr(hard, prop)) for prop, (kind, hard) in chosen.items()}
-    notes, decides = _taken(species, grade, all_species, all_grades, wet, moisture_unknown)
+    notes, decides = _taken(species, grade, all_species, all_grades, wet, moisture_unknown, incised)
     credit = no_values_share if missing else 1.0
     if missing:
         names = ", ".join(dict.fromkeys(missing))
@@ -162,6 +173,7 @@ def _taken(
     all_grades: tuple[str, ...],
     wet: tuple[bool, ...],
     moisture_unknown: bool,
+    incised: tuple[bool, ...],
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     notes: list[str] = []
     decides: list[str] = []
@@ -175,6 +187,9 @@ def _taken(
         notes.append("moisture not read: dry and wet service tried")
     if len(wet) > 1:
         decides.append("moisture")
+    if len(incised) > 1:
+        notes.append("treated wood, not said whether it was incised: both tried")
+        decides.append("incised")
     return tuple(notes), tuple(decides)
 
 
@@ -190,6 +205,7 @@ __all__ = [
     "NoValues",
     "Wood",
     "ends_of",
+    "incised_classes",
     "moisture_classes",
     "wood",
     "wood_of",

@@ -160,6 +160,7 @@ def _weakened(least: Capacity, share: float, status: str) -> Capacity:
         planar_shear_along=least.planar_shear_along * share,
         rigidity=least.rigidity * share,
         status=weakest((least.status, status)),
+        ei_status=weakest((least.ei_status, status)),
     )
 
 
@@ -189,6 +190,11 @@ class Build:
     def status(self) -> str:
         """The weakest status behind the panels' figures."""
         return weakest(sheet.least.status for sheet in self.counted)
+
+    @property
+    def ei_status(self) -> str:
+        """The weakest status behind the panels' stiffness alone."""
+        return weakest(sheet.least.ei_status for sheet in self.counted)
 
 
 def build_of(area: Area, base: Layer, limits: Limits, rating_of: Callable[[Layer], str | None]) -> Build | Unread:
@@ -294,6 +300,7 @@ def _plates(counted: tuple[Counted, ...], most: bool) -> tuple[FloorPlate, ...]:
             fbs_across=plain.fbs_across,
             planar_shear_along=plain.planar_shear_along,
             status=plain.status,
+            ei_status=plain.ei_status,
         )
         panels = [plain] if len(counted) == 1 or mixed == plain else [plain, mixed]
         choice: list[Sheet | None] = [Sheet(panel, axis) for panel in panels for axis in sheet.axes]
@@ -474,10 +481,10 @@ def worst_of(
     return Worst(crossed.bay, answer, Quantity(ends[0], ends[1], Dimension.RATIO, estimate), bool(kind))
 
 
-def assumed(build: Build, bays: Bays) -> Iterator[str]:
-    """What a calculation of this floor takes for granted."""
+def assumed(build: Build, bays: Bays, status: str) -> Iterator[str]:
+    """What a calculation of this floor takes for granted; ``status`` is that of the figures it used."""
     yield "no narrow strips, see panel-width; panels dry in service; no bond between layers counted"
-    if build.status == "from memory":
+    if status == "from memory":
         yield "figures of these panels are recalled in part, not all read"
     yield from build.notes
     yield from build.may_help

@@ -81,10 +81,14 @@ def _stamp(layer: Layer, limits: Limits) -> str | None:
 
 
 def _answer(base: Layer, build: Build, bays: Bays, worst: Worst, limit: Limit, *, at_most: bool, load: Working,
-            asks: tuple[str, ...], also: str = "") -> Check:  # fmt: skip
-    """The worst bay against the limit, softened where one end of the bounds is not sound."""
+            asks: tuple[str, ...], also: str = "", status: str = "") -> Check:  # fmt: skip
+    """The worst bay against the limit, softened where one end of the bounds is not sound.
+
+    ``status`` is that of the figures used, where it is not that of all.
+    """
+    status = status or build.status
     subject = named(base)
-    limit = replace(limit, status=weakest((limit.status, build.status)))
+    limit = replace(limit, status=weakest((limit.status, status)))
     layers = f"{len(build.counted)} layers" if len(build.counted) > 1 else "one layer"
     found = f"worst in {worst.bay.name}, {layers}{also}"
     answer = check(
@@ -93,7 +97,7 @@ def _answer(base: Layer, build: Build, bays: Bays, worst: Worst, limit: Limit, *
         at_most=limit if at_most else None,
         at_least=None if at_most else limit,
         found=found,
-        assuming=plates.assumed(build, bays),
+        assuming=plates.assumed(build, bays, status),
         asks=tuple(dict.fromkeys((*build.asks, *asks))),
         working=(*load, *worst.answer.working),
     )
@@ -175,7 +179,7 @@ def subfloor_stiffness(area: Area, limits: Limits) -> Iterator[Check]:
             lambda answer: answer.deflection_ratio,
             most=False,
         )
-        return _answer(base, build, bays, worst, limit, at_most=False, load=steps, asks=asks)
+        return _answer(base, build, bays, worst, limit, at_most=False, load=steps, asks=asks, status=build.ei_status)
 
     yield from _floors(area, limits, solved)
 

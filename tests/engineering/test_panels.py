@@ -33,7 +33,7 @@ from inspect_core.engineering.panels import (
 
 def _sheet(**changes: Any) -> Capacity:
     """A made-up panel with round numbers."""
-    base = Capacity("made-up", "24oc", 0.75, 360_000, 90_000, 800, 400, 300, 60_000, "test", "computed")
+    base = Capacity("made-up", "24oc", 0.75, 360_000, 90_000, 800, 400, 300, 60_000, "test", "computed", "computed")
     return replace(base, **changes)
 
 
@@ -172,7 +172,9 @@ def test_plywood_is_no_weaker_along_its_face_grain() -> None:
 
 
 def test_status_is_that_of_the_weakest_number() -> None:
-    assert capacity("osb", "24oc").status == "from memory"
+    assert capacity("osb", "24oc").status == "from memory"  # its shear through the thickness
+    assert capacity("osb", "24oc").ei_status == "read from text"
+    assert capacity("plywood-5-ply", "24oc").ei_status == "from memory"
 
 
 def test_bounds_lie_around_each_candidate() -> None:

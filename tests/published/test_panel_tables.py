@@ -139,7 +139,7 @@ def test_plywood_roof_example() -> None:
     Inputs and load formulas read from text (via xcfem/xc), duration factor 1.15: 54.85 psf by bending, 149.3 psf by
     planar shear.
     """
-    panel = Capacity("plywood", "32/16", 15 / 32, 126_500, 1, 407, 1, 198, 1, "TECO 2008", "read from text")
+    panel = Capacity("plywood", "32/16", 15 / 32, 126_500, 1, 407, 1, 198, 1, "TECO 2008", "read from text", "read from text")
     check = check_uniform(build_up([Layer(panel)]), 32, 40)
     assert check.shear_use is not None
     assert 40 / check.bending_use * 1.15 == pytest.approx(120 * 407 * 1.15 / 32**2)
@@ -152,7 +152,7 @@ def test_isotropic_plate_strip() -> None:
 
     The whole series gives 0.01696.
     """
-    panel = Capacity("isotropic", "24oc", 1.0, 12_000, 12_000, 1, 1, 1, 6_000, "test", "computed")
+    panel = Capacity("isotropic", "24oc", 1.0, 12_000, 12_000, 1, 1, 1, 6_000, "test", "computed", "computed")
     check = check_point(build_up([Layer(panel)]), 24, 1000, spans=1)
     assert check.deflection_in == pytest.approx(0.01695 * 1000 * 22.75**2 / 1000, rel=1e-3)
 

@@ -192,6 +192,17 @@ def test_wet_wood_is_softer(bench: Any, limits: Any) -> None:
     assert unread.wood.e == (dry.wood.e[KIND], wet.wood.e[HARD])
 
 
+def test_treated_wood_that_may_be_incised_is_tried_both_ways(bench: Any, limits: Any) -> None:
+    def treated(**said: Any) -> Any:
+        return solved(bench(lambda a: a["joists"][0]["each"].update(treated=True, **said)), limits)
+
+    smooth, slit, unsaid = treated(incised=False), treated(incised=True), treated()
+    assert slit.wood.fb[HARD] == pytest.approx(0.8 * smooth.wood.fb[HARD])  # Ci, NDS 4.3.8, from memory
+    assert unsaid.wood.fb == (smooth.wood.fb[KIND], slit.wood.fb[HARD])
+    assert "joist.incised" in unsaid.decides
+    assert "joist.incised" not in smooth.decides
+
+
 def test_an_estimate_is_remembered(bench: Any, limits: Any) -> None:
     assert solved(bench(lambda a: a["joists"][0]["each"].update(depth="~7 1/4")), limits).loose
     assert not solved(bench(), limits).loose

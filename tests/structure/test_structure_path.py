@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from inspect_core.structure import as_table, load_path
+from inspect_core.structure import load_path
 
 
 def complete(area: dict[str, Any]) -> None:
@@ -70,12 +70,3 @@ def test_what_nobody_described_is_an_open_link(bench: Any, limits: Any) -> None:
     steps = load_path(bench(lambda area: area.pop("joists")), limits)
     joists = [step for step in steps if step.place == "joists"]
     assert [step.why for step in joists] == ["no joists are described"]
-    assert "not known: no joists are described" in as_table(steps)
-
-
-def test_the_table_has_a_line_for_each_link(bench: Any, limits: Any) -> None:
-    steps = load_path(bench(complete), limits)
-    table = as_table(steps)
-    assert len(table.splitlines()) == len(steps) + 1
-    assert table.count("< weakest") == 1
-    assert as_table(load_path(bench(complete), limits)) == table

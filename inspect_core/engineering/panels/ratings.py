@@ -66,7 +66,7 @@ class Capacity:
 
     ``ei`` in lb·in²/ft, ``fbs`` (bending) in lb·in/ft, ``planar_shear`` (rolling shear, along only) in lb/ft,
     ``rigidity`` (G t through the thickness, for twisting) in lb/in. These are allowable values for ordinary
-    duration of load and dry use.
+    duration of load and dry use. ``status`` is the weakest behind any of them, ``ei_status`` behind ``ei`` alone.
     """
 
     material: str
@@ -80,6 +80,7 @@ class Capacity:
     rigidity: float
     source: str
     status: str
+    ei_status: str
 
 
 def _canonical(rating: str) -> str:
@@ -238,6 +239,7 @@ def _capacity(material: str, rating: str, rows: dict[str, dict[str, str]]) -> Ca
         rigidity=value("rigidity both"),
         source="; ".join(dict.fromkeys(row["source"] for row in rows.values())),
         status=weakest(row["status"] for row in rows.values()),
+        ei_status=weakest(row["status"] for row in rows.values() if row["property"] == "ei"),
     )
 
 
@@ -295,4 +297,5 @@ def _extreme(found: list[Capacity], *, least: bool) -> Capacity:
         rigidity=pick(c.rigidity for c in found),
         source="; ".join(dict.fromkeys(part for c in found for part in c.source.split("; "))),
         status=weakest(c.status for c in found),
+        ei_status=weakest(c.ei_status for c in found),
     )
