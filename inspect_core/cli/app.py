@@ -6,13 +6,16 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 import inspect_core
 from inspect_core.cli.choosing import pack_options
+from inspect_core.cli.draw import draw
+from inspect_core.cli.output import as_json, emit
 from inspect_core.cli.pack import pack
+from inspect_core.cli.sequence import sequence
 from inspect_core.cli.span import span
 
 if TYPE_CHECKING:
@@ -87,7 +90,7 @@ def check(
         text = render_text(report, selection, everything=everything, colour=_colour(), show_working=show_working)
     else:
         text = FORMATS[form](report, selection)
-    _print(text)
+    emit(text)
     raise SystemExit(report.exit_code(selection.threshold, hold_point))
 
 
@@ -115,7 +118,7 @@ def measure(
         raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
     wanted = [f for f in report.findings if hold_point in (None, f.rule.hold_point)]
     found = to_measure(report, wanted)[:most]
-    _print(measure_text(report, found) if form == "text" else _json(measure_data(found)))
+    emit(measure_text(report, found) if form == "text" else as_json(measure_data(found)))
     _tell_failures(report.failures)
 
 
@@ -136,12 +139,12 @@ def explain(rule: str | None, form: str, packs: tuple[str, ...], config: Path | 
     rules = rules_of(loaded, rule)
     if rule is None:
         listed = [rule_data(rules, one) for one in rules.rules]
-        _print(rule_list(rules) if form == "text" else _json(listed))
+        emit(rule_list(rules) if form == "text" else as_json(listed))
     else:
         found = rules.rule(rule)
         if found is None:
             raise click.UsageError(_no_such_rule(rule, [r.rule.id for r in rules.rules]))
-        _print(rule_text(rules, found) if form == "text" else _json(rule_data(rules, found)))
+        emit(rule_text(rules, found) if form == "text" else as_json(rule_data(rules, found)))
     _tell_failures(loaded.failures)
 
 
@@ -154,7 +157,7 @@ def start(file: Path | None, units: str) -> None:
 
     text = starter(units)
     if file is None:
-        _print(text)
+        emit(text)
         return
     try:
         with file.open("x", encoding="utf-8") as out:
@@ -171,9 +174,11 @@ def schema() -> None:
     """Print the JSON Schema of site descriptions, for editors and other programs."""
     from inspect_core.site import schema_text
 
-    _print(schema_text())
+    emit(schema_text())
 
 
+cli.add_command(draw)
+cli.add_command(sequence)
 cli.add_command(span)
 cli.add_command(pack)
 
@@ -185,24 +190,6 @@ def _tell_failures(failures: Sequence[PackFailure]) -> NoReturn:
     for failure in failures:
         click.echo(visible(f"pack failed: {failure.pack}: {failure.why}"), err=True)
     raise SystemExit(3 if failures else 0)
-
-
-def _json(data: Any) -> str:
-    import json
-
-    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-
-
-def _print(text: str) -> None:
-    """Whole text or nothing, as UTF-8 whatever the terminal's locale says."""
-    try:
-        sys.stdout.flush()
-        sys.stdout.buffer.write(text.encode("utf-8", "replace"))
-        sys.stdout.buffer.flush()
-    except BrokenPipeError:
-        # Whoever read the output has gone: say nothing more, but do not call it a success. Click would exit with 1.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        raise SystemExit(3) from None
 
 
 def _colour() -> bool:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from inspect_core.cli.output import as_json, emit
+
 if TYPE_CHECKING:
     from inspect_core.engine import LoadedPacks
     from inspect_core.quantities import Units
@@ -28,10 +30,7 @@ def pack() -> None:
 
 
 def _print(data: str | dict[str, Any]) -> None:
-    from inspect_core.cli.app import _json
-    from inspect_core.cli.app import _print as out
-
-    out(data if isinstance(data, str) else _json(data))
+    emit(data if isinstance(data, str) else as_json(data))
 
 
 @pack.command()

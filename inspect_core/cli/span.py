@@ -69,7 +69,7 @@ def span(
     For simple spans of sound, graded lumber under uniform load. It says nothing
     about notches, holes, rot and bearing; local code and licensed practice first.
     """
-    from inspect_core.cli.app import _json, _print
+    from inspect_core.cli.output import as_json, emit
     from inspect_core.report import span as report
 
     if table and show_working:
@@ -78,19 +78,19 @@ def span(
     if table:
         cells = _table(sizes, species, grades, spacings, series, loads)
         writers = {"text": report.table_text, "csv": report.span_csv}
-        _print(_json(report.table_data(cells, loads)) if form == "json" else writers[form](cells, loads))
+        emit(as_json(report.table_data(cells, loads)) if form == "json" else writers[form](cells, loads))
         return
     size = _size(_one("--size", sizes), series)
     distance = _spacing(_one("--spacing", spacings or ONE_SPACING))
     wood, grade = _one("--species", species), _one("--grade", grades)
     found = _span(wood, grade, size, distance, loads)
     if form == "json":
-        _print(_json(report.span_data(found, size, loads)))
+        emit(as_json(report.span_data(found, size, loads)))
     elif form == "csv":
         values = found.values
-        _print(report.span_csv([report.Cell(values.species, values.grade, size, distance, found)], loads))
+        emit(report.span_csv([report.Cell(values.species, values.grade, size, distance, found)], loads))
     else:
-        _print(report.span_text(found, size, loads, show_working=show_working))
+        emit(report.span_text(found, size, loads, show_working=show_working))
 
 
 def _one(option: str, given: Sequence[str]) -> str:

@@ -1,0 +1,45 @@
+"""The plan drawing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from inspect_core.cli.choosing import pack_options
+
+
+@click.command()
+@click.argument("site", type=click.Path(path_type=Path))
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write it here instead of printing it.")
+@click.option("--area", "areas", multiple=True, metavar="ID", help="Only this area; may be given several times.")
+@click.option("--hold-point", help="Mark only what this stage waits for.")
+@pack_options
+def draw(
+    site: Path,
+    output: Path | None,
+    areas: tuple[str, ...],
+    hold_point: str | None,
+    packs: tuple[str, ...],
+    config: Path | None,
+) -> None:
+    """Draw SITE as a plan in SVG, to scale, with dimensions and with the findings marked.
+
+    It prints to scale: sizes are in millimetres. Every browser opens it.
+    """
+    from inspect_core.cli.output import deliver
+    from inspect_core.engine import inspect
+    from inspect_core.engine.chosen import packs_for
+    from inspect_core.report import Selection
+    from inspect_core.report.plan import plan_svg
+    from inspect_core.site import load_site
+
+    report = inspect(load_site(site), packs_for(site, packs, config))
+    known = {area.id: area for area in report.site.areas}
+    for name in areas:
+        if name not in known:
+            raise click.UsageError(f"no area {name!r}; one of {', '.join(known)}")
+    if hold_point is not None and hold_point not in report.rules.hold_points:
+        raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
+    chosen = [known[name] for name in areas] if areas else None
+    deliver(plan_svg(report, Selection(hold_point), chosen), output)
