@@ -11,12 +11,17 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 import inspect_core
-from inspect_core.cli.choosing import pack_options
+from inspect_core.cli.choosing import pack_options, report_on, variance_options
 from inspect_core.cli.draw import draw
-from inspect_core.cli.output import as_json, emit
+from inspect_core.cli.form import form
+from inspect_core.cli.gate import gate
+from inspect_core.cli.output import as_json, emit, write_whole
 from inspect_core.cli.pack import pack
+from inspect_core.cli.packet import packet
+from inspect_core.cli.repair import repair
 from inspect_core.cli.sequence import sequence
 from inspect_core.cli.span import span
+from inspect_core.cli.takeoff import takeoff
 
 if TYPE_CHECKING:
     from inspect_core.engine import PackFailure
@@ -44,7 +49,11 @@ def cli() -> None:
 @cli.command()
 @click.argument("site", type=click.Path(path_type=Path))
 @click.option(
-    "--format", "form", type=click.Choice(["text", "json", "markdown"]), default="text", help="How to print it."
+    "--format",
+    "form",
+    type=click.Choice(["text", "json", "markdown", "sarif", "junit"]),
+    default="text",
+    help="How to print it.",
 )
 @click.option("--hold-point", help="Only this stage, for instance under-floor.")
 @click.option(
@@ -55,6 +64,7 @@ def cli() -> None:
 )
 @click.option("--all", "everything", is_flag=True, help="Also list what meets and what does not apply (text).")
 @click.option("--show-working", is_flag=True, help="Also show each calculation, and the load path from tile to soil.")
+@variance_options
 @pack_options
 def check(
     site: Path,
@@ -63,6 +73,8 @@ def check(
     severity: str | None,
     everything: bool,
     show_working: bool,
+    variances: Path | None,
+    today: str,
     packs: tuple[str, ...],
     config: Path | None,
 ) -> None:
@@ -76,13 +88,17 @@ def check(
     says (inspect-core.yaml in the site's folder or above). What the
     configuration lays on_top always comes last.
     """
-    from inspect_core.engine import inspect
-    from inspect_core.engine.chosen import packs_for
     from inspect_core.report import FORMATS, Selection
+    from inspect_core.report.standard import unusable
     from inspect_core.report.text import render_text
-    from inspect_core.site import load_site
+    from inspect_core.site import InputError
 
-    report = inspect(load_site(site), packs_for(site, packs, config))
+    try:
+        report = report_on(site, packs, config, variances, today)
+    except InputError as error:
+        if form in ("sarif", "junit"):  # a build server learns it from its own format too
+            emit(unusable(form, site, error.problems))
+        raise
     if hold_point is not None and hold_point not in report.rules.hold_points:
         raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
     selection = Selection(hold_point, severity, load_path=show_working)
@@ -125,19 +141,26 @@ def measure(
 @cli.command()
 @click.argument("rule", required=False)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print it.")
+@click.option("--provisions", is_flag=True, help="List what codes and practice ask, and which rule or data covers it.")
 @pack_options
-def explain(rule: str | None, form: str, packs: tuple[str, ...], config: Path | None) -> None:
+def explain(rule: str | None, form: str, provisions: bool, packs: tuple[str, ...], config: Path | None) -> None:
     """Say what RULE checks, why, its limits and their owners, and how to measure. Without RULE: list all rules.
 
     Local packs count where --pack names them.
     """
+    if provisions and rule is not None:
+        raise click.UsageError("--provisions lists all; name a rule or ask for the provisions")
     from inspect_core.cli.choosing import rules_of
     from inspect_core.engine.chosen import packs_for
     from inspect_core.report.explain import rule_data, rule_list, rule_text
 
     loaded = packs_for(None, packs, config)
     rules = rules_of(loaded, rule)
-    if rule is None:
+    if provisions:
+        from inspect_core.report.provisions import provisions_data, provisions_text
+
+        emit(provisions_text(rules) if form == "text" else as_json(provisions_data(rules)))
+    elif rule is None:
         listed = [rule_data(rules, one) for one in rules.rules]
         emit(rule_list(rules) if form == "text" else as_json(listed))
     else:
@@ -159,13 +182,9 @@ def start(file: Path | None, units: str) -> None:
     if file is None:
         emit(text)
         return
-    try:
-        with file.open("x", encoding="utf-8") as out:
-            out.write(text)
-    except FileExistsError:
-        raise click.UsageError(f"{file} is there already; name another file") from None
-    except OSError as error:
-        raise click.UsageError(f"{file} can't be written: {error.strerror}") from None
+    if os.path.lexists(file):
+        raise click.UsageError(f"{file} is there already; name another file")
+    write_whole(file, [text])
     click.echo(f"wrote {file}; fill it in, then: inspect-core check {file}")
 
 
@@ -178,9 +197,14 @@ def schema() -> None:
 
 
 cli.add_command(draw)
+cli.add_command(packet)
 cli.add_command(sequence)
 cli.add_command(span)
+cli.add_command(takeoff)
+cli.add_command(form)
+cli.add_command(gate)
 cli.add_command(pack)
+cli.add_command(repair)
 
 
 def _tell_failures(failures: Sequence[PackFailure]) -> NoReturn:

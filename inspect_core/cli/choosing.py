@@ -1,15 +1,16 @@
-"""Options that choose packs, the same for every command."""
+"""Options that choose packs and variances, the same for every command."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 if TYPE_CHECKING:
-    from inspect_core.engine import LoadedPacks, RuleSet
+    from inspect_core.engine import LoadedPacks, Report, RuleSet
 
 
 def pack_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -27,6 +28,30 @@ def pack_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return pack(config(command))
 
 
+def _today(ctx: click.Context, param: click.Parameter, value: str | None) -> str:
+    if value is None:
+        return date.today().isoformat()
+    try:
+        if date.fromisoformat(value).isoformat() == value:
+            return value
+    except ValueError:
+        pass
+    raise click.BadParameter(f"{value!r} is no date; write year-month-day", ctx, param)
+
+
+def variance_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """``--variances`` and ``--today``."""
+    variances = click.option(
+        "--variances",
+        type=click.Path(path_type=Path),
+        help="File of departures that were granted, instead of the one that the configuration names.",
+    )
+    today = click.option(
+        "--today", metavar="DATE", callback=_today, help="Day that variances are held against; else the system's."
+    )
+    return variances(today(command))
+
+
 def rules_of(loaded: LoadedPacks, rule: str | None = None) -> RuleSet:
     """Rules of the base packs and of the packs that were named; of another installed one where only it has ``rule``."""
     from inspect_core.engine import stack
@@ -41,3 +66,15 @@ def rules_of(loaded: LoadedPacks, rule: str | None = None) -> RuleSet:
         if more.rule(rule) is not None:
             return more
     return rules
+
+
+def report_on(site: Path, packs: tuple[str, ...], config: Path | None, variances: Path | None, today: str) -> Report:
+    """The check of one site with the departures that were granted, by the file named or else by the configuration's."""
+    from inspect_core.engine import inspect
+    from inspect_core.engine.chosen import packs_for, settings_for
+    from inspect_core.engine.variances import read_variances, with_variances
+    from inspect_core.site import load_site
+
+    granted = variances if variances is not None else settings_for(site, config).variances
+    report = inspect(load_site(site), packs_for(site, packs, config))
+    return report if granted is None else with_variances(report, read_variances(granted), site, today)

@@ -25,11 +25,13 @@ def draw(
 ) -> None:
     """Draw SITE as a plan in SVG, to scale, with dimensions and with the findings marked.
 
+    A sheet for the frame of each area, then one for each layer of panels.
     It prints to scale: sizes are in millimetres. Every browser opens it.
     """
     from inspect_core.cli.output import deliver
     from inspect_core.engine import inspect
     from inspect_core.engine.chosen import packs_for
+    from inspect_core.planning.layout import lay_out
     from inspect_core.report import Selection
     from inspect_core.report.plan import plan_svg
     from inspect_core.site import load_site
@@ -41,5 +43,6 @@ def draw(
             raise click.UsageError(f"no area {name!r}; one of {', '.join(known)}")
     if hold_point is not None and hold_point not in report.rules.hold_points:
         raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
-    chosen = [known[name] for name in areas] if areas else None
-    deliver(plan_svg(report, Selection(hold_point), chosen), output)
+    chosen = [known[name] for name in areas] if areas else list(report.site.areas)
+    layouts = [lay_out(area, report.rules.limits, report.site.units) for area in chosen]
+    deliver(plan_svg(report, Selection(hold_point), chosen, layouts), output)

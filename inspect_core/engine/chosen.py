@@ -7,6 +7,7 @@ folders of YAML packs (data, never code), the packs that sites stand on that say
     pack_folders: [packs/alder_county]
     packs: [alder-county]
     on_top: [our-firm]
+    variances: variances.yaml
 
 A site file can only name packs by id, never by path.
 """
@@ -31,12 +32,13 @@ MOST_CONFIG_BYTES: Final = 100_000
 
 @dataclass(frozen=True, slots=True)
 class Config:
-    """What a firm's configuration says. ``folders`` are absolute."""
+    """What a firm's configuration says. ``folders`` are absolute, and so is the ``variances`` file."""
 
     file: str = ""
     folders: tuple[Path, ...] = ()
     packs: tuple[str, ...] = ()
     on_top: tuple[str, ...] = ()
+    variances: Path | None = None
 
 
 NO_CONFIG: Final = Config()
@@ -65,7 +67,14 @@ def read_config(path: Path) -> Config:
         tuple(home / folder for folder in data.get("pack_folders", ())),
         tuple(data.get("packs", ())),
         tuple(data.get("on_top", ())),
+        home / data["variances"] if "variances" in data else None,
     )
+
+
+def settings_for(site: Path | None, config: Path | None = None) -> Config:
+    """The configuration that is named, or else the one nearest to a site file. Raises :class:`InputError`."""
+    found = config if config is not None else find_config(site) if site is not None else None
+    return read_config(found) if found is not None else NO_CONFIG
 
 
 _NAMES: Final[dict[str, Any]] = {
@@ -86,6 +95,13 @@ CONFIG_SCHEMA: Final[dict[str, Any]] = {
         },
         "packs": {**_NAMES, "description": "Packs of sites that name none, in order.", "examples": [["alder-county"]]},
         "on_top": {**_NAMES, "description": "Packs that always come last.", "examples": [["our-firm"]]},
+        "variances": {
+            "type": "string",
+            "description": "A file of variances that were granted, from this file's folder.",
+            "minLength": 1,
+            "maxLength": 500,
+            "examples": ["variances.yaml"],
+        },
     },
     "required": ["format"],
     "additionalProperties": False,
@@ -112,8 +128,7 @@ def packs_for(
     be used; installed packs that can't are told in ``failures``.
     """
     installed = load_packs() if installed is None else installed
-    found = config if config is not None else find_config(site) if site is not None else None
-    settings = read_config(found) if found is not None else NO_CONFIG
+    settings = settings_for(site, config)
     ids = {pack.id for pack in installed.packs}
     paths = [name for name in named if is_path(name, ids)]
     if not settings.folders and not paths:

@@ -24,6 +24,21 @@ RULE_FAILED = "rule-failed"
 
 
 @dataclass(frozen=True, slots=True)
+class Varied:
+    """That somebody with the say has granted a departure: who, why, on which paper, until which day."""
+
+    by: str
+    reason: str
+    paper: str
+    until: str
+
+    @property
+    def text(self) -> str:
+        """In one line, for people."""
+        return f"granted by {self.by} until {self.until} ({self.paper}): {self.reason}"
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One rule's answer about one subject. ``area`` is the area's id, "" for the whole site."""
 
@@ -35,6 +50,7 @@ class Finding:
     several_areas: bool
     because: str = ""
     off_by: str = ""  # the pack that switched the rule off, where one did
+    varied: Varied | None = None  # it keeps its outcome, and does not keep its hold point
 
     @property
     def subject(self) -> str:

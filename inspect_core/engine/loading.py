@@ -12,7 +12,7 @@ from typing import Any, Protocol
 
 import pluggy
 
-from inspect_core.engine import hookspecs
+from inspect_core.engine import hookspecs, rule_time
 from inspect_core.engine.choice import Choice
 from inspect_core.engine.gates import asks_area, asks_work
 from inspect_core.engine.stack import sections_of
@@ -77,9 +77,10 @@ def load_packs(entry_points: Iterable[EntryPoint] | None = None) -> LoadedPacks:
     for entry in sorted(entry_points, key=lambda e: (e.name, e.value)):
         origin = _origin(entry)
         try:
-            pack = replace(_pack_from(entry, origin), origin=Origin("python", origin, _root(entry)))
-            faults = pack_faults(pack)
-        except (Exception, SystemExit) as error:
+            with rule_time.watching(), rule_time.limited():
+                pack = replace(_pack_from(entry, origin), origin=Origin("python", origin, _root(entry)))
+                faults = pack_faults(pack)
+        except (Exception, SystemExit, rule_time.TookTooLong) as error:
             failures.append(PackFailure(origin, f"could not be loaded: {_why(error)}"))
             continue
         if faults:

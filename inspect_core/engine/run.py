@@ -5,7 +5,10 @@ from __future__ import annotations
 import traceback
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
+from itertools import islice
+from typing import TYPE_CHECKING
 
+from inspect_core.engine import rule_time
 from inspect_core.engine.choice import Arrangement, arrange_for
 from inspect_core.engine.finding import RULE_FAILED, Finding
 from inspect_core.engine.gates import settled, with_parameters
@@ -13,6 +16,7 @@ from inspect_core.engine.loading import LoadedPacks, PackFailure, missing_names
 from inspect_core.engine.loosened import Loosened, loosened
 from inspect_core.engine.stack import Layers, PackRule, RuleSet
 from inspect_core.engine.variants import Decider
+from inspect_core.quantities import Quantity
 from inspect_core.rules_api import (
     DOES_NOT_APPLY,
     FALLS_SHORT,
@@ -21,6 +25,7 @@ from inspect_core.rules_api import (
     SEVERITIES,
     STOP_WORK,
     Check,
+    Limit,
     Limits,
     Named,
     Outcome,
@@ -29,6 +34,9 @@ from inspect_core.rules_api import (
 )
 from inspect_core.rules_api.vocabulary import at_or_above
 from inspect_core.site import Area, InputError, Site
+
+if TYPE_CHECKING:
+    from inspect_core.engine.variances import VarianceNotice
 
 EXIT_OK, EXIT_FINDINGS, EXIT_INPUT, EXIT_PACK = 0, 1, 2, 3
 
@@ -51,6 +59,7 @@ class Report:
     failures: tuple[PackFailure, ...]
     loosened: tuple[Loosened, ...] = ()
     notes: tuple[str, ...] = ()
+    variances: tuple[VarianceNotice, ...] | None = None  # None: no variances file was given
 
     def summary(self) -> dict[Outcome, int]:
         """Number of findings by outcome."""
@@ -60,13 +69,14 @@ class Report:
         return counts
 
     def open_findings(self, threshold: str, hold_point: str | None = None) -> tuple[Finding, ...]:
-        """Findings that keep a hold point: they fall short or are not measured, at or above a severity."""
+        """Findings that keep a hold point: they fall short or are not measured, at or above a severity; not varied."""
         return tuple(
             f
             for f in self.findings
             if f.outcome in (FALLS_SHORT, NOT_MEASURED)
             and at_or_above(f.severity, threshold)
             and (hold_point is None or f.rule.hold_point == hold_point)
+            and f.varied is None
         )
 
     def hold_points(self, threshold: str) -> dict[str, HoldPointState]:
@@ -99,7 +109,8 @@ def inspect(site: Site, loaded: LoadedPacks) -> Report:
     site, filled = with_parameters(site, chosen)
     run = _Run(site, layers, Decider(layers, site), failures, dict(filled.assumptions))
     rules = run.decider.rule_set()
-    findings = [finding for pack_rule in rules.rules for finding in run.findings(pack_rule, rules)]
+    with rule_time.watching():
+        findings = [finding for pack_rule in rules.rules for finding in run.findings(pack_rule, rules)]
     eased = loosened(findings, rules)
     failures += _overruled(eased, chosen)
     notes = (*arrangement.notes, *filled.notes, *run.left_out())
@@ -166,11 +177,12 @@ class _Run:
         targets: tuple[Area | None, ...] = (None,) if pack_rule.rule.scope == "site" else self.site.areas
         for area in targets:
             try:
-                if self.layers.gates:
-                    found += self.decider.findings(pack_rule.rule, area, partial(self._of, pack_rule, area))
-                else:
-                    found += self._of(pack_rule, area, rules)
-            except (Exception, SystemExit) as error:
+                with rule_time.limited():
+                    if self.layers.gates:
+                        found += self.decider.findings(pack_rule.rule, area, partial(self._of, pack_rule, area))
+                    else:
+                        found += self._of(pack_rule, area, rules)
+            except (Exception, SystemExit, rule_time.TookTooLong) as error:
                 why = f"rule {pack_rule.rule.id} failed: {_where(error)}"
                 self.failures.append(PackFailure(pack_rule.pack, why))
                 found.append(_failed(pack_rule, self.site, area, error))
@@ -207,7 +219,9 @@ class _Run:
 
 
 def _run_rule(pack_rule: PackRule, site: Site, area: Area | None, limits: Limits) -> list[Finding]:
-    checks = list(pack_rule.rule.function(site if area is None else area, limits))
+    checks = list(islice(pack_rule.rule.function(site if area is None else area, limits), rule_time.MOST_CHECKS + 1))
+    if len(checks) > rule_time.MOST_CHECKS:
+        raise OverflowError(f"it gave more than {rule_time.MOST_CHECKS:,} answers")
     return [_finding(pack_rule, check, area, site) for check in checks]
 
 
@@ -226,24 +240,47 @@ def _finding(pack_rule: PackRule, check: Check, area: Area | None, site: Site) -
 
 
 _SOUND_SUBJECTS: set[type] = set()  # kinds of subject that were looked at once: names can be costly to make
+_SENSES = frozenset(("at-least", "at-most", "between", "one-of", "is", ""))
 
 
 def _must_be_sound(check: object) -> None:
     """Raises ``TypeError`` now for what would otherwise break the report of every other rule later."""
     if not isinstance(check, Check):
         raise TypeError(f"it yielded {type(check).__name__}, not a check")
-    subject = check.subject
-    if type(subject) not in _SOUND_SUBJECTS and not (
-        isinstance(getattr(subject, "name", None), str) and isinstance(getattr(subject, "path", None), tuple)
-    ):
-        raise TypeError(f"{type(subject).__name__} has no name and path to be a subject")
-    _SOUND_SUBJECTS.add(type(subject))
+    _must_be_a_subject(check.subject)
     if check.outcome not in OUTCOMES:
         raise TypeError(f"{check.outcome!r} is no outcome")
     if check.severity is not None and check.severity not in SEVERITIES:
         raise TypeError(f"{check.severity!r} is no severity")
+    if check.sense not in _SENSES:
+        raise TypeError(f"{check.sense!r} is no way to compare")
     if check.asks is not None and not isinstance(check.asks, tuple):
         raise TypeError("asks must be a tuple of fields")
+    if check.remedy is not None and not isinstance(check.remedy, str):
+        raise TypeError("remedy must be a text")
+    for text in (check.found, check.expected, check.because, *check.assumptions, *(check.asks or ())):
+        if not isinstance(text, str):
+            raise TypeError(f"{type(text).__name__} stands where a text belongs")
+    if check.path is not None and not isinstance(check.path, tuple):
+        raise TypeError("path must be a tuple of keys and indices")
+    if check.measured is not None and not isinstance(check.measured, (Quantity, str)):
+        raise TypeError(f"{type(check.measured).__name__} was measured, not a quantity or a word")
+    for limit in (check.limit, check.upper):
+        if limit is not None and not (isinstance(limit, Limit) and _is_bound(limit)):
+            raise TypeError(f"{limit!r} is no limit")
+
+
+def _must_be_a_subject(subject: object) -> None:
+    if type(subject) in _SOUND_SUBJECTS:
+        return
+    if not isinstance(getattr(subject, "name", None), str) or not isinstance(getattr(subject, "path", None), tuple):
+        raise TypeError(f"{type(subject).__name__} has no name and path to be a subject")
+    if type(subject) is not Named:  # what it holds is the rule's own
+        _SOUND_SUBJECTS.add(type(subject))
+
+
+def _is_bound(limit: Limit) -> bool:
+    return isinstance(limit.words, tuple) and (limit.value is None or isinstance(limit.value, Quantity))
 
 
 def _failed(pack_rule: PackRule, site: Site, area: Area | None, error: BaseException) -> Finding:
@@ -263,4 +300,12 @@ def _where(error: BaseException) -> str:
     """The error, and the line of the pack where it was raised."""
     frames = traceback.extract_tb(error.__traceback__)
     place = f" (line {frames[-1].lineno} of {frames[-1].name})" if frames else ""
-    return f"{type(error).__name__}: {error}{place}"
+    return f"{type(error).__name__}: {_said(error)}{place}"
+
+
+def _said(error: BaseException) -> str:
+    """Its text, which is a pack's own code too."""
+    try:
+        return str(error)
+    except Exception:
+        return "(it has no text)"

@@ -163,7 +163,10 @@ class _Laid:
         for key, definition in source.limits.items():
             self.limits[key] = _over(self.limits.get(key), definition)
         self.references.update(source.references)
-        self.cautions.update(source.cautions)
+        for key, caution in source.cautions.items():  # a local text about the same danger stands where the first did
+            before = self.cautions.get(key)
+            same_use = before is not None and before.measuring and not caution.measuring
+            self.cautions[key] = replace(caution, measuring=True) if same_use else caution
 
     def section(self, pack: Pack, section: Section, active: bool) -> None:
         for one in section.rules:  # a rule that is not in force stays, and says so

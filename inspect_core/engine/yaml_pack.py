@@ -40,9 +40,10 @@ from inspect_core.rules_api.dates import day
 from inspect_core.rules_api.fields import FieldKind, field_kind, fields_of, quantity_of
 from inspect_core.rules_api.limits import PLAIN
 from inspect_core.rules_api.pack import Origin
+from inspect_core.rules_api.repairs import Repair, read_repair
 from inspect_core.rules_api.vocabulary import WORK
 from inspect_core.site import InputError, Problem
-from inspect_core.site.convert import compile_schema
+from inspect_core.site.convert import Converter, compile_schema
 from inspect_core.site.reader import Document, Path, read_file
 
 PACK_FILE: Final = "pack.yaml"
@@ -61,6 +62,11 @@ def pack_schema_text() -> str:
 def _schema() -> dict[str, Any]:
     loaded: dict[str, Any] = json.loads(pack_schema_text())
     return loaded
+
+
+@cache
+def _converter() -> Converter:
+    return compile_schema(_schema(), lazily=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +114,16 @@ def read_pack(path: FilePath) -> PackFile:
         raise _whole(
             file, "too-large", f"this pack file is too large: {size / 1e3:.0f} kB", f"at most {MOST_BYTES // 1000} kB"
         )
-    document = read_file(file)
-    data, problems = compile_schema(_schema(), lazily=True).convert(document, lambda _: "in")
+    return pack_from_document(read_file(file), file.parent)
+
+
+def pack_from_document(document: Document, folder: FilePath) -> PackFile:
+    """The same from a document that has been read; no file is opened."""
+    data, problems = _converter().convert(document, lambda _: "in")
     if problems:
         raise InputError(problems)
     digest = hashlib.sha256(document.text.encode("utf-8")).hexdigest()
-    return PackFile(file.parent, document, data, digest)
+    return PackFile(folder, document, data, digest)
 
 
 def build_pack(file: PackFile, below: Sequence[Pack]) -> Pack:
@@ -181,6 +191,7 @@ class _Builder:
             self._date(header.get(key, ""), ("pack", key))
         for path, title, source in self.sources:
             self._source(path, title, source)
+        repairs = self._repairs()
         if self.problems:
             raise InputError(self.problems)
         pack = Pack(
@@ -200,6 +211,7 @@ class _Builder:
             invented=header.get("invented") is True,
             note=header.get("note", ""),
             sections=tuple(_section(title, gate, part) for (title, gate), part in self.parts.items()),
+            repairs=repairs,
             origin=Origin("yaml", str(self.folder), digest=self.digest, document=self.document),
         )
         for fault in pack_faults(pack):  # what the schema can't say
@@ -207,6 +219,26 @@ class _Builder:
         if self.problems:
             raise InputError(self.problems)
         return pack
+
+    def _repairs(self) -> dict[str, Repair]:
+        """Repairs as they stand in the file: what an action's settings mean is the planner's business."""
+        found: dict[str, Repair] = {}
+        for name, item in (self.document.data.get("repairs") or {}).items():
+
+            def wrong(below: tuple[str, ...], message: str, expected: str, name: str = name) -> None:
+                self.wrong(("repairs", name, *below), message, expected)
+
+            repair = read_repair(name, item or {}, self.id, wrong)
+            if repair is None:
+                continue
+            found[name] = repair
+            for rule in repair.answers:
+                if rule not in self.below.by_id and rule not in self.new_rules:
+                    self.unknown("rule", rule, [*self.below.by_id, *self.new_rules], ("repairs", name, "answers"), "")
+            for key in repair.cautions:
+                if key not in self.cautions:
+                    self.unknown("caution", key, self.cautions, ("repairs", name, "cautions"), "")
+        return found
 
     def _source(self, path: Path, title: str, source: Mapping[str, Any]) -> None:
         gate = self._gate(source, path)

@@ -13,7 +13,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
+from typing import Literal
 
 from .tables import read_rows, require_not_negative, require_positive
 from .working import Step, Working, show
@@ -23,12 +25,15 @@ _STANDARD_INHG = 101325 / _PA_PER_INHG
 _WATER_TO_AIR = 0.621945
 _TRIPLE_POINT_C = 0.01
 _DATA = Path(__file__).parent / "moisture_data.csv"
+_EMC = Path(__file__).parent / "moisture_emc.csv"
+
+Scale = Literal["celsius", "fahrenheit"]
 
 #: Within these the Hyland and Wexler fits hold.
 _COLDEST_F, _HOTTEST_F = -148.0, 392.0
 
 #: ISO 13788 cuts a layer into parts of at most 0.25 m²·K/W: the saturation curve bends inside a thick one.
-_PART_R = 0.25 * 5.678263
+PART_R = 0.25 * 5.678263
 
 _ICE = (-5.6745359e3, 6.3925247, -9.677843e-3, 6.2215701e-7, 2.0747825e-9, -9.484024e-13, 4.1635019)
 _WATER = (-5.8002206e3, 1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8, 0.0, 6.5459673)
@@ -65,8 +70,15 @@ def dew_point_f(temp_f: float, rh: float) -> float:
 
     Below freezing it is the frost point. By bisection on the saturation curve, to 1e-9 °F.
     """
+    return surface_temp_for_humidity(temp_f, rh, 1.0)
+
+
+def surface_temp_for_humidity(temp_f: float, rh: float, surface_rh: float) -> float:
+    """Return the temperature of a surface where such air comes to ``surface_rh`` (1: the dew point), in °F."""
     pressure = vapour_pressure_inhg(temp_f, rh)
-    low, high = _COLDEST_F, temp_f
+    _require_humidity(surface_rh)
+    pressure /= surface_rh
+    low, high = _COLDEST_F, _HOTTEST_F if surface_rh < rh else temp_f
     if pressure < saturation_pressure_inhg(low):
         raise ValueError(f"the dew point lies below {_COLDEST_F:g} °F")
     while high - low > 1e-9:
@@ -91,18 +103,26 @@ def surface_humidity(air_temp_f: float, rh: float, surface_temp_f: float) -> flo
     return vapour_pressure_inhg(air_temp_f, rh) / saturation_pressure_inhg(surface_temp_f)
 
 
-def wood_emc_percent(temp_f: float, rh: float) -> float:
+@cache
+def _emc_coefficients(scale: Scale) -> tuple[tuple[float, float, float], ...]:
+    """Constant, linear and square coefficient of W, K, K1 and K2."""
+    rows = {row["name"]: row for row in read_rows(_EMC) if row["scale"] == scale}
+    return tuple(
+        (float(row["constant"]), float(row["linear"]), float(row["square"]))
+        for row in (rows[name] for name in ("W", "K", "K1", "K2"))
+    )
+
+
+def wood_emc_percent(temp_f: float, rh: float, *, scale: Scale = "celsius") -> float:
     """Return the moisture content that wood comes to in such air, in percent (Wood Handbook Eq. 4-5).
 
     For 0 < rh < 1; close to 1 the equation is not to be trusted, nor for wood that gets wet from elsewhere.
+    ``scale`` picks the set of coefficients: the one for °C was read, the one for °F is recalled.
     """
     if not 0 < rh < 1:
         raise ValueError(f"relative humidity must lie between 0 and 1, not {rh!r}")
-    t = _celsius(temp_f)
-    w = 349 + 1.29 * t + 0.0135 * t**2
-    k = 0.805 + 0.000736 * t - 0.00000273 * t**2
-    k1 = 6.27 - 0.00938 * t - 0.000303 * t**2
-    k2 = 1.91 + 0.0407 * t - 0.000293 * t**2
+    t = _celsius(temp_f) if scale == "celsius" else temp_f
+    w, k, k1, k2 = (a + b * t + c * t**2 for a, b, c in _emc_coefficients(scale))
     kh = k * rh
     bound = (k1 * kh + 2 * k1 * k2 * kh**2) / (1 + k1 * kh + k1 * k2 * kh**2)
     return 1800 / w * (kh / (1 - kh) + bound)
@@ -121,6 +141,17 @@ def humidity_for_emc(temp_f: float, emc_percent: float) -> float:
         else:
             high = middle
     return (low + high) / 2
+
+
+def shrinkage_in(depth_in: float, from_percent: float, to_percent: float, coefficient: float, wet: float) -> float:
+    """Return how much a piece of wood loses of its depth between two moisture contents in inches (negative: it swells).
+
+    ``coefficient`` is the share for each percent (Wood Handbook ch. 13, D x C x change); over ``wet``, the percentage
+    where wood holds free water, it does not move.
+    """
+    require_positive(depth_in=depth_in, coefficient=coefficient, wet=wet)
+    require_not_negative(from_percent=from_percent, to_percent=to_percent)
+    return depth_in * coefficient * (min(from_percent, wet) - min(to_percent, wet))
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +294,7 @@ def _stations(layers: Sequence[VapourLayer], first_r: float) -> tuple[list[str],
     """Places with the thermal and the vapour resistance from the first side up to each."""
     places, heat, vapour = [f"surface of {layers[0].name}"], [first_r], [0.0]
     for number, layer in enumerate(layers, start=1):
-        parts = max(1, math.ceil(layer.r_value / _PART_R - 1e-9))
+        parts = max(1, math.ceil(layer.r_value / PART_R - 1e-9))
         for part in range(1, parts + 1):
             heat.append(heat[-1] + layer.r_value / parts)
             vapour.append(vapour[-1] + 1 / layer.permeance / parts)

@@ -46,6 +46,24 @@ def read_sourced(path: Path) -> dict[str, Sourced]:
     }
 
 
+@cache
+def provisions() -> dict[str, tuple[str, ...]]:
+    """Requirement ids that rows of the data files name (column provisions, apart by spaces), each with the items that
+    hold its value: name of the file without its ending, and the row's key, or its first two columns where it has none.
+
+    The files are those of engineering and of units.
+    """
+    here = Path(__file__).parent
+    found: dict[str, dict[str, None]] = {}
+    for path in sorted([*here.rglob("*.csv"), *here.parent.joinpath("quantities").glob("*.csv")]):
+        with path.open(encoding="utf-8", newline="") as file:
+            for row in csv.DictReader(file):
+                for name in (row.get("provisions") or "").split():
+                    key = row.get("key") or " ".join(list(row.values())[:2])
+                    found.setdefault(name, {})[f"{path.stem} {key}"] = None
+    return {name: tuple(items) for name, items in found.items()}
+
+
 def require_positive(**values: float) -> None:
     """Raise ``ValueError`` naming the first value that is not a finite number above zero."""
     for name, value in values.items():

@@ -254,6 +254,7 @@ class _Reader:
         """The text may mean the sum, or a slip of the pen: it isn't guessed, the sum is the example."""
         above, below = divmod(total, per)
         example = f"{above:.0f} {large}" + (f" {plain(below, 8)} {small}" if below else "")
+        example = example if self.can_read(example) else ""
         if self.dimension is Dimension.LENGTH:
             self.fail("the inches after feet are over 11: they stay below 12", example)
         self.fail(f"after {large} the {small} stay below {per:.0f}", example)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 
 from inspect_core.quantities.dimensions import (
     FACTS,
@@ -78,6 +79,7 @@ def _joined(unit: str) -> str:
     return unit if unit in ("", "%") else f" {unit}"
 
 
+@lru_cache(maxsize=4096)  # the same lengths and limits come up in finding after finding
 def _shown(value: float, dimension: Dimension, units: Units, hair: bool) -> tuple[str, str]:
     """Number and unit for people; the unit is "" when the number holds it already."""
     if abs(value) <= slack(0, 0):

@@ -7,7 +7,16 @@ from collections.abc import Iterator
 from itertools import groupby
 
 from inspect_core.engine import Finding, Report
-from inspect_core.report.view import NOT_ADOPTED, Selection, cautions, loosened_lines, message, pack_words, shown
+from inspect_core.report.view import (
+    NOT_ADOPTED,
+    Selection,
+    cautions,
+    loosened_lines,
+    message,
+    pack_words,
+    shown,
+    variance_lines,
+)
 from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED
 from inspect_core.site.problems import visible
 
@@ -30,7 +39,11 @@ def _lines(report: Report, selection: Selection) -> Iterator[str]:
     yield ""
     packs = ", ".join(plain(pack_words(pack)) for pack in report.rules.packs) or "none"
     yield f"File {plain(report.site.file)}. Rule packs: {packs}."
-    for text in (*loosened_lines(report), *(f"Taken for granted: {note}" for note in report.notes)):
+    for text in (
+        *loosened_lines(report),
+        *variance_lines(report),
+        *(f"Taken for granted: {note}" for note in report.notes),
+    ):
         yield ""
         yield plain(text)
     for failure in report.failures:
@@ -71,6 +84,8 @@ def _section(report: Report, title: str, findings: list[Finding]) -> Iterator[st
         line = report.site.locate(finding.path)[0]
         yield f"- [ ] **{plain(finding.subject.strip())}** ({finding.severity}, {finding.rule.id}, line {line})"
         yield f"  {plain(message(report, finding))}"
+        if finding.varied is not None:
+            yield f"  - Varied: {plain(finding.varied.text)}"
         if finding.remedy:
             yield f"  - Remedy: {plain(finding.remedy)}"
         yield from (f"  - Taken for granted: {plain(note)}" for note in finding.assumptions)

@@ -9,7 +9,7 @@ from inspect_core.engine import Finding, Report
 from inspect_core.engine.loosened import shown as shown_limit
 from inspect_core.report.layout import wrapped
 from inspect_core.report.load_path import load_path_lines
-from inspect_core.report.view import Selection, cautions, loosened_lines, message, pack_words, shown
+from inspect_core.report.view import Selection, cautions, loosened_lines, message, pack_words, shown, variance_lines
 from inspect_core.report.working import steps_of, working_lines
 from inspect_core.rules_api import DOES_NOT_APPLY, FALLS_SHORT, MEETS, NOT_MEASURED, STOP_WORK, Limit, Outcome
 from inspect_core.site.problems import columns
@@ -37,7 +37,7 @@ def _lines(report: Report, selection: Selection, everything: bool, colour: bool,
     yield from wrapped(report.site.file)
     packs = ", ".join(pack_words(pack) for pack in report.rules.packs) or "none"
     yield from wrapped(f"Rule packs: {packs}. Reference texts say what is adopted where you are.", "", "  ")
-    for line in loosened_lines(report):
+    for line in (*loosened_lines(report), *variance_lines(report)):
         yield from wrapped(line, "", "  ")
     for note in report.notes:
         yield from wrapped(f"Taken for granted: {note}", "", "  ")
@@ -62,7 +62,7 @@ def _lines(report: Report, selection: Selection, everything: bool, colour: bool,
         for finding in here:
             if finding.outcome == FALLS_SHORT:
                 yield from _finding(report, finding, said, colour, show_working)
-        yield from _unmeasured(report, [f for f in here if f.outcome == NOT_MEASURED], colour, show_working)
+        yield from _unmeasured(report, [f for f in here if f.outcome == NOT_MEASURED], said, colour, show_working)
         if everything:
             for finding in here:
                 if finding.outcome in (MEETS, DOES_NOT_APPLY):
@@ -95,6 +95,8 @@ def _finding(report: Report, finding: Finding, said: set[str], colour: bool, sho
     line = report.site.locate(finding.path)[0]
     yield from _headline(finding.outcome, f"{finding.subject}  ({finding.severity}, line {line})", colour)
     yield from wrapped(message(report, finding), "  ", "  ")
+    if finding.varied is not None:
+        yield from wrapped(f"Varied: {finding.varied.text}", "  ", "    ")
     for note in finding.assumptions:
         yield from wrapped(f"Taken for granted: {note}", "  ", "    ")
     yield from _once(f"Remedy: {finding.remedy}", "Remedy: as above", said)
@@ -139,7 +141,10 @@ def _working(finding: Finding, show_working: bool) -> Iterator[str]:
         yield from working_lines(steps, "    ")
 
 
-def _unmeasured(report: Report, findings: list[Finding], colour: bool, show_working: bool) -> Iterator[str]:
+def _unmeasured(
+    report: Report, findings: list[Finding], said: set[str], colour: bool, show_working: bool
+) -> Iterator[str]:
+    yield from _before_measuring(report, findings, said)
     for rule_id, group in groupby(sorted(findings, key=lambda f: f.rule.id), key=lambda f: f.rule.id):
         same = list(group)
         grave = same[0].severity
@@ -147,6 +152,23 @@ def _unmeasured(report: Report, findings: list[Finding], colour: bool, show_work
         for finding in same:
             yield from wrapped(f"{finding.subject}: {message(report, finding)}", "  ", "    ")
             yield from _working(finding, show_working)
+
+
+def _before_measuring(report: Report, findings: list[Finding], said: set[str]) -> Iterator[str]:
+    """What can hurt while one looks: each caution once in a hold point's group, in full once in the report."""
+    keys = dict.fromkeys(key for finding in findings for key in finding.rule.cautions)
+    again = []
+    for key in keys:
+        caution = report.rules.cautions.get(key)
+        if caution is None or not caution.measuring:
+            continue
+        if key in said:
+            again.append(key)
+        else:
+            said.add(key)
+            yield from wrapped(f"Before you look and measure, caution ({key}): {caution.text}", "", "  ")
+    if again:
+        yield from wrapped(f"Before you look and measure, cautions above: {', '.join(again)}", "", "  ")
 
 
 def _brief(report: Report, finding: Finding, colour: bool, show_working: bool) -> Iterator[str]:
@@ -157,7 +179,9 @@ def _brief(report: Report, finding: Finding, colour: bool, show_working: bool) -
 
 def _summary(report: Report, findings: tuple[Finding, ...], selection: Selection) -> Iterator[str]:
     counts = {outcome: sum(1 for f in findings if f.outcome == outcome) for outcome in _WORDS}
-    yield ", ".join(f"{counts[outcome]} {_WORDS[outcome].lower()}" for outcome in _WORDS)
+    varied = sum(1 for f in findings if f.varied is not None)
+    words = ", ".join(f"{counts[outcome]} {_WORDS[outcome].lower()}" for outcome in _WORDS)
+    yield f"{words}; {varied} of these varied" if varied else words
     if counts[NOT_MEASURED]:
         yield from wrapped("What to measure next, and how: inspect-core measure, with this file.", "", "  ")
     open_points = [name for name, state in report.hold_points(selection.threshold).items() if not state.released]

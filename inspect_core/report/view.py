@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from functools import lru_cache
 from typing import Any
 
 import inspect_core
@@ -11,11 +12,13 @@ from inspect_core.engine import Finding, Report
 from inspect_core.engine.hashes import content_hash, kind_of
 from inspect_core.engine.loosened import Loosened, lines
 from inspect_core.engine.loosened import shown as shown_limit
+from inspect_core.engine.variances import notice_data, notice_line
 from inspect_core.quantities import Quantity, Units, number_in, unit_for
 from inspect_core.report.load_path import load_path_data
 from inspect_core.report.working import steps_of, working_data
 from inspect_core.rules_api import CORRECTION, FALLS_SHORT, NOT_MEASURED, OUTCOMES, SEVERITIES, Limit, Pack
 from inspect_core.rules_api.vocabulary import at_or_above
+from inspect_core.site.model import Path
 
 NOT_ADOPTED = "model code placeholder: verify with your jurisdiction"
 
@@ -79,7 +82,7 @@ def as_data(report: Report, selection: Selection) -> dict[str, Any]:
         "packs": [pack_data(pack) for pack in report.rules.packs],
         "loosened": [loosened_data(report, one) for one in report.loosened],
         "notes": list(report.notes),
-        "summary": {**counts, "varied": 0},
+        "summary": {**counts, "varied": sum(1 for f in findings if f.varied is not None)},
         "hold_points": {
             name: {"released": state.released, "open": state.open}
             for name, state in states.items()
@@ -87,6 +90,7 @@ def as_data(report: Report, selection: Selection) -> dict[str, Any]:
         },
         "findings": [finding_data(report, finding) for finding in findings],
         "failures": [{"pack": failure.pack, "message": failure.why} for failure in report.failures],
+        **({"variances": [notice_data(one) for one in report.variances]} if report.variances is not None else {}),
         **({"load_path": load_path_data(report)} if selection.load_path else {}),
     }
 
@@ -122,6 +126,11 @@ def loosened_lines(report: Report) -> list[str]:
     return [f"Loosened: {text}" for text in lines(report.loosened, report.site.units)]
 
 
+def variance_lines(report: Report) -> list[str]:
+    """What became of the variances that concern this site, a line each."""
+    return [notice_line(notice_data(one)) for one in report.variances or ()]
+
+
 def finding_data(report: Report, finding: Finding) -> dict[str, Any]:
     """One finding under the keys of the contract."""
     units = report.site.units
@@ -146,9 +155,15 @@ def finding_data(report: Report, finding: Finding) -> dict[str, Any]:
             "file": report.site.file,
             "line": line,
             "column": column,
-            "path": "".join(f"/{_escaped(step)}" for step in path),
+            "path": _pointer(path),
         },
+        **({"varied": asdict(finding.varied)} if finding.varied is not None else {}),
     }
+
+
+@lru_cache(maxsize=4096)  # many rules look at one place
+def _pointer(path: Path) -> str:
+    return "".join(f"/{_escaped(step)}" for step in path)
 
 
 def _escaped(step: str | int) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from inspect_core.engineering.working import Step, show
@@ -13,7 +13,9 @@ from inspect_core.site.problems import columns
 
 def steps_of(working: object) -> tuple[Step, ...]:
     """The steps of a check's working; none where there is none. A pack may hang anything on a check."""
-    return tuple(step for step in working if isinstance(step, Step)) if isinstance(working, tuple | list) else ()
+    if isinstance(working, str | bytes) or not isinstance(working, Sequence):
+        return ()
+    return tuple(step for step in working if isinstance(step, Step))  # some are made only now
 
 
 def working_data(steps: Iterable[Step]) -> list[dict[str, Any]]:

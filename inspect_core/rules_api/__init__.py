@@ -5,8 +5,11 @@ import pluggy
 from inspect_core.rules_api.changes import ALWAYS, Gate, Handover, HoldPoint, RuleChange, Section
 from inspect_core.rules_api.check import Check, Named, Subject, check, does_not_apply, fact, not_measured
 from inspect_core.rules_api.conditions import When, when
+from inspect_core.rules_api.dates import Day, day
 from inspect_core.rules_api.limits import Limit, LimitDef, Limits
 from inspect_core.rules_api.pack import API_VERSION, Caution, Pack, Reference, load_data
+from inspect_core.rules_api.provisions import Provision
+from inspect_core.rules_api.repairs import Repair
 from inspect_core.rules_api.rule import Rule, rule, rules_in
 from inspect_core.rules_api.subjects import named
 from inspect_core.rules_api.vocabulary import (
@@ -19,6 +22,7 @@ from inspect_core.rules_api.vocabulary import (
     NOT_MEASURED,
     OUTCOMES,
     SEVERITIES,
+    STATUSES,
     STOP_WORK,
     Outcome,
     Severity,
@@ -39,9 +43,11 @@ __all__ = [
     "NOT_MEASURED",
     "OUTCOMES",
     "SEVERITIES",
+    "STATUSES",
     "STOP_WORK",
     "Caution",
     "Check",
+    "Day",
     "Gate",
     "Handover",
     "HoldPoint",
@@ -51,7 +57,9 @@ __all__ = [
     "Named",
     "Outcome",
     "Pack",
+    "Provision",
     "Reference",
+    "Repair",
     "Rule",
     "RuleChange",
     "Section",
@@ -59,6 +67,7 @@ __all__ = [
     "Subject",
     "When",
     "check",
+    "day",
     "does_not_apply",
     "fact",
     "hookimpl",

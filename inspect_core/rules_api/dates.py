@@ -16,6 +16,12 @@ class Day:
     def __str__(self) -> str:
         return self.first if self.first == self.last else f"{self.first} .. {self.last}"
 
+    def until(self, later: Day) -> tuple[int, int]:
+        """Least and most days from this one to a later one; 0 where they may be the same day."""
+        of = datetime.date.fromisoformat
+        least = (of(later.first) - of(self.last)).days
+        return max(least, 0), max((of(later.last) - of(self.first)).days, 0)
+
 
 def day(text: str) -> Day | None:
     """``2026-01-31``, ``2026-01`` or ``2026``; ``None`` for anything else."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any
@@ -11,6 +12,8 @@ from typing import Any
 from inspect_core.quantities import Dimension, Quantity, QuantityError, parse
 from inspect_core.rules_api.changes import Section
 from inspect_core.rules_api.limits import PLAIN, LimitDef
+from inspect_core.rules_api.provisions import Provision, none, read_provisions
+from inspect_core.rules_api.repairs import Repair, read_repair
 from inspect_core.rules_api.rule import Rule
 from inspect_core.rules_api.vocabulary import STATUSES
 from inspect_core.site.convert import noun
@@ -31,10 +34,14 @@ class Reference:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A warning that stands beside advice, and defers to local code and licensed practice."""
+    """A warning that stands beside advice, and defers to local code and licensed practice.
+
+    ``measuring``: it is about going there and looking as well, so that it stands beside what is still to be measured.
+    """
 
     key: str
     text: str
+    measuring: bool = False
 
 
 LEVELS = ("model", "state", "county", "city", "firm")
@@ -64,7 +71,8 @@ class Pack:
     ``sections`` hold changes with their own dates and conditions, and changes to rules of the packs below.
     ``effective`` and ``expires`` (dates of the permit) bound the whole pack. ``amendable_by`` are the levels that may
     stand on it (``None``: all); ``series`` is a name that its editions share, so that a site may ask for the one that
-    its permit date falls in.
+    its permit date falls in. ``provisions`` gives the list of requirements that `explain --provisions` goes through; it
+    is asked for only then.
     """
 
     id: str
@@ -87,11 +95,14 @@ class Pack:
     invented: bool = False
     note: str = ""
     sections: tuple[Section, ...] = ()
+    repairs: Mapping[str, Repair] = field(default_factory=dict)
+    provisions: Callable[[], tuple[Provision, ...]] = field(default=none, compare=False, repr=False)
     origin: Origin | None = field(default=None, compare=False, repr=False)
 
 
 def load_data(package: str, pack_id: str) -> dict[str, Any]:
-    """Limits, references and cautions from the YAML files in a package's ``data`` folder, for :class:`Pack`.
+    """Limits, references, cautions and repairs from the YAML files in a package's ``data`` folder, and the provisions
+    of its ``provisions.csv``, for :class:`Pack`.
 
     Raises :class:`~inspect_core.site.InputError` with file, line and column of everything that is wrong.
     """
@@ -99,6 +110,7 @@ def load_data(package: str, pack_id: str) -> dict[str, Any]:
     limits: dict[str, LimitDef] = {}
     references: dict[str, Reference] = {}
     cautions: dict[str, Caution] = {}
+    repairs: dict[str, Repair] = {}
     problems: list[Problem] = []
     for file in sorted(_yaml_files(folder), key=lambda f: f.name):
         document = read_text(file.read_bytes(), file.name)
@@ -110,11 +122,16 @@ def load_data(package: str, pack_id: str) -> dict[str, Any]:
                 reader.each(value, (section,), references, reader.reference)
             elif section == "cautions":
                 reader.each(value, (section,), cautions, reader.caution)
+            elif section == "repairs":
+                reader.each(value, (section,), repairs, reader.repair)
             else:
-                reader.wrong((section,), f"unknown section {section}", "limits, references or cautions")
+                reader.wrong((section,), f"unknown section {section}", "limits, references, cautions or repairs")
     if problems:
         raise InputError(problems)
-    return {"limits": limits, "references": references, "cautions": cautions}
+    found: dict[str, Any] = {"limits": limits, "references": references, "cautions": cautions, "repairs": repairs}
+    if folder.joinpath("provisions.csv").is_file():
+        found["provisions"] = partial(read_provisions, package)  # a long list, which a check never needs
+    return found
 
 
 def _yaml_files(folder: Traversable) -> Iterable[Traversable]:
@@ -188,8 +205,19 @@ class _DataReader:
         return Reference(key, text, adopted) if text else None
 
     def caution(self, key: str, item: Any, path: Path) -> Caution | None:
+        measuring = False
+        if isinstance(item, dict):
+            for name in item.keys() - {"text", "measuring"}:
+                self.wrong((*path, name), f"unknown key {name}", "text, measuring")
+            measuring, item = item.get("measuring") is True, item.get("text")
         text = self._text(item, path)
-        return Caution(key, text) if text else None
+        return Caution(key, text, measuring) if text else None
+
+    def repair(self, key: str, item: Any, path: Path) -> Repair | None:
+        def wrong(below: tuple[str, ...], message: str, expected: str) -> None:
+            self.wrong((*path, *below), message, expected)
+
+        return read_repair(key, self.mapping(item, path), self.pack_id, wrong)
 
     def _text(self, item: Any, path: Path) -> str:
         if isinstance(item, str) and item.strip():

@@ -38,6 +38,7 @@ class Area(AreaRecord):
     joists: tuple[Joist, ...] | None = None
     missing_joists: tuple[Joist, ...] = ()
     suffix: str = ""
+    units: Units = "in"
 
     @cached_property
     def carriers(self) -> dict[str, Support | Header]:

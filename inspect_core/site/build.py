@@ -6,7 +6,7 @@ import dataclasses
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any, TypeVar
 
-from inspect_core.quantities import Quantity
+from inspect_core.quantities import Quantity, Units
 from inspect_core.site import model
 from inspect_core.site.area import Area, Site
 from inspect_core.site.model import Joist, JoistGroup, Part, Path
@@ -81,7 +81,7 @@ def build_site(data: Mapping[str, Any], document: Document, report: Report) -> S
     """The whole model from a converted file; what does not fit together is told to ``report``."""
     house = build_part(model.House, data["site"], ("site",))
     areas = tuple(
-        _build_area(item, ("areas", i), house.work, len(data["areas"]) > 1, report)
+        _build_area(item, ("areas", i), house.work, len(data["areas"]) > 1, data["units"], report)
         for i, item in enumerate(data["areas"])
     )
     rest = {key: _build_value(data[key], *_SITE_PARTS[key], (key,)) for key in _SITE_PARTS if data.get(key) is not None}
@@ -111,35 +111,41 @@ _WITH_WORK = tuple(
 )
 
 
-def _build_area(data: Mapping[str, Any], path: Path, work: str | None, several: bool, report: Report) -> Area:
+def _build_area(
+    data: Mapping[str, Any], path: Path, work: str | None, several: bool, units: Units, report: Report
+) -> Area:
     record = build_part(model.AreaRecord, data, path)
     values = {f.name: getattr(record, f.name) for f in dataclasses.fields(record)}
     if work is not None:  # the site's default reaches every member and layer that says nothing of its own
         for name in _WITH_WORK:
             if values[name]:
-                values[name] = tuple(_with_work(part, work) for part in values[name])
+                parts = zip(values[name], data[name], strict=True)
+                values[name] = tuple(_with_work(part, work, raw) for part, raw in parts)
     joists: list[Joist] = []
     missing: list[Joist] = []
+    unplaced = any(group.at is None and not group.also for group in record.joist_groups or ())  # joists, but where?
     for i, group in enumerate(record.joist_groups or ()):
         raw = data["joists"][i]
         for joist in _lay_out(group, raw, (*path, "joists", i), work, report):
             (missing if joist.missing else joists).append(joist)
     return Area(
         **values,
-        joists=tuple(joists) if record.joist_groups is not None else None,
+        joists=tuple(joists) if joists or (not unplaced and record.joist_groups is not None) else None,
         missing_joists=tuple(missing),
         suffix=f" in {record.id}" if several else "",
+        units=units,
     )
 
 
-def _with_work(part: Part, work: str) -> Part:
+def _with_work(part: Part, work: str, raw: Mapping[str, Any]) -> Part:
     names = _plan(type(part))
     changes: dict[str, Any] = {}
-    if "work" in names and getattr(part, "work", None) is None:
+    if "work" in names and "work" not in raw:  # `work: unknown` is an answer of its own
         changes["work"] = work
     headers = getattr(part, "headers", None)
     if headers:
-        changes["headers"] = tuple(_with_work(header, work) for header in headers)
+        pairs = zip(headers, raw["headers"], strict=True)
+        changes["headers"] = tuple(_with_work(header, work, inner) for header, inner in pairs)
     return dataclasses.replace(part, **changes) if changes else part
 
 
@@ -212,7 +218,7 @@ def _joist(
         place = joist.at
     changes["place"] = _centre(place, joist, group.measured_to)
     changes["place_far"] = _centre(joist.at_far_end, joist, group.measured_to)
-    if joist.work is None and work is not None:
+    if "work" not in data and work is not None:
         changes["work"] = work
     return dataclasses.replace(joist, **changes)
 

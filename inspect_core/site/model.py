@@ -136,6 +136,7 @@ class AreaRecord(Part):
     thresholds: tuple[Threshold, ...] | None = _many("Threshold")
     fixtures: tuple[Fixture, ...] | None = _many("Fixture")
     drains: tuple[Drain, ...] | None = _many("Drain")
+    water_pipes: tuple[WaterPipe, ...] | None = _many("WaterPipe")
     wet_areas: tuple[WetArea, ...] | None = _many("WetArea")
     partitions: tuple[Partition, ...] | None = _many("Partition")
     posts: tuple[Post, ...] | None = _many("Post")
@@ -143,6 +144,8 @@ class AreaRecord(Part):
     footings: tuple[Footing, ...] | None = _many("Footing")
     soil: Soil | None = _one("Soil")
     crawl_space: CrawlSpace | None = _one("CrawlSpace")
+    electrical: Electrical | None = _one("Electrical")
+    fire: Fire | None = _one("Fire")
     ventilation: Ventilation | None = _one("Ventilation")
     flatness: Flatness | None = _one("Flatness")
     note: str | None = None
@@ -312,11 +315,22 @@ class Drain(Part):
     start_below_joist_top: Quantity | None = None
     end_below_joist_top: Quantity | None = None
     slope: Quantity | None = None
+    falls_evenly: bool | None = None
     through: str | None = None
     trap: Trap | None = _one("Trap")
     vented: bool | None = None
+    vent_level_over_rim: Quantity | None = None
+    wet_vent_units: Quantity | None = None
     supports_every: Quantity | None = None
+    piece_length: Quantity | None = None
+    sway_braced: bool | None = None
+    cleanout_every: Quantity | None = None
+    cleanout_front: Quantity | None = None
+    state: str | None = None
+    like_for_like: bool | None = None
     tested: bool | None = None
+    test: PipeTest | None = _one("PipeTest")
+    approved: bool | None = None
     insulated: bool | None = None
     work: str | None = None
     evidence: tuple[str, ...] | None = _row()
@@ -333,6 +347,20 @@ class Edge(Part):
     width: Quantity | None = None
     fasteners: Fasteners | None = _one("Fasteners")
     work: str | None = None
+    evidence: tuple[str, ...] | None = _row()
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Electrical(Part):
+    """Wiring in and under the floor."""
+
+    cables_on_joists: str | None = None
+    floor_heat: str | None = None
+    crawl_receptacles: str | None = None
+    crawl_lights: str | None = None
+    bath_circuit: Quantity | None = None
+    bath_gfci: bool | None = None
     evidence: tuple[str, ...] | None = _row()
     note: str | None = None
 
@@ -371,6 +399,26 @@ class Fasteners(Part):
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Fire(Part):
+    """What keeps fire from running through the floor."""
+
+    underside: str | None = None
+    underside_thickness: Quantity | None = None
+    unprotected_area: Quantity | None = None
+    sprinklered: bool | None = None
+    storage_below: bool | None = None
+    wall_bays: str | None = None
+    block_every: Quantity | None = None
+    block_material: str | None = None
+    pipe_gaps_closed: bool | None = None
+    tub_opening_closed: bool | None = None
+    ceiling_below: str | None = None
+    concealed_area: Quantity | None = None
+    evidence: tuple[str, ...] | None = _row()
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Fixture(Part):
     """Something that stands on the floor."""
 
@@ -386,6 +434,9 @@ class Fixture(Part):
     supported: str | None = None
     inside: Extent | None = None
     entry: Quantity | None = None
+    heads: Quantity | None = None
+    rough_in: Quantity | None = None
+    sealed: bool | None = None
     work: str | None = None
     evidence: tuple[str, ...] | None = _row()
     note: str | None = None
@@ -518,7 +569,10 @@ class Hole(Part):
     wood_above: Quantity | None = None
     wood_below: Quantity | None = None
     serves: str | None = None
+    holds: str | None = None
     shielded: bool | None = None
+    plate_thickness: Quantity | None = None
+    plate_past: Quantity | None = None
     designed: bool | None = None
     work: str | None = None
     evidence: tuple[str, ...] | None = _row()
@@ -681,6 +735,7 @@ class Liner(Part):
     kind: str | None = None
     standard: str | None = None
     thickness: Quantity | None = None
+    layers: Quantity | None = None
     slope: Quantity | None = None
     upturn: Quantity | None = None
     lowest_fastener: Quantity | None = None
@@ -699,6 +754,10 @@ class Notch(Part):
     depth: Quantity | None = None
     length: Quantity | None = None
     serves: str | None = None
+    holds: str | None = None
+    shielded: bool | None = None
+    plate_thickness: Quantity | None = None
+    plate_past: Quantity | None = None
     designed: bool | None = None
     work: str | None = None
     evidence: tuple[str, ...] | None = _row()
@@ -764,6 +823,17 @@ class Pier(Part):
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
+class PipeTest(Part):
+    """How a pipe was tested."""
+
+    kind: str | None = None
+    head: Quantity | None = None
+    pressure: Quantity | None = None
+    working_pressure: bool | None = None
+    held: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Place(Part):
     """Where it is, and what the place sets."""
 
@@ -801,8 +871,6 @@ class Post(Member):
     field_treated: bool | None = None
     ground_contact: bool | None = None
     heartwood: Quantity | None = None
-    on_slab: bool | None = None
-    pedestal: Quantity | None = None
     moisture_barrier: bool | None = None
 
 
@@ -901,7 +969,7 @@ class TemporarySupport(Part):
     from_cut: Quantity | None = None
     pad_area: Quantity | None = None
     lift_rate: str | None = None
-    lift_per_day: Quantity | None = None
+    lift_per_week: Quantity | None = None
     cribbed: bool | None = None
     capacity: Quantity | None = None
     firm_base: bool | None = None
@@ -933,6 +1001,7 @@ class Trap(Part):
     seal: Quantity | None = None
     drop: Quantity | None = None
     reachable: bool | None = None
+    slip_joints: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -961,6 +1030,22 @@ class Ventilation(Part):
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
+class WaterPipe(Part):
+    """A water supply pipe."""
+
+    id: str = ""
+    material: str | None = None
+    size: Quantity | None = None
+    supports_every: Quantity | None = None
+    insulated: bool | None = None
+    tested: bool | None = None
+    test: PipeTest | None = _one("PipeTest")
+    work: str | None = None
+    evidence: tuple[str, ...] | None = _row()
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class WetArea(Part):
     """A place that gets wet: a shower, a tub surround, a wet room."""
 
@@ -976,6 +1061,5 @@ class WetArea(Part):
     wall_height: Quantity | None = None
     work: str | None = None
     curb_material: str | None = None
-    curb_pierced: bool | None = None
     evidence: tuple[str, ...] | None = _row()
     note: str | None = None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from inspect_core.quantities import Quantity, render
@@ -70,6 +70,7 @@ def _check_area(site: Site, area: Area, report: Report) -> None:
         "threshold": area.thresholds or (),
         "fixture": area.fixtures or (),
         "drain": area.drains or (),
+        "water pipe": area.water_pipes or (),
         "wet area": area.wet_areas or (),
         "partition": area.partitions or (),
         "post": area.posts or (),
@@ -94,6 +95,9 @@ def _check_area(site: Site, area: Area, report: Report) -> None:
     for block in area.blocking or ():
         for i, name in enumerate(block.between or ()):
             _known(name, joist_ids, "joist", (*block.path, "between", i), report)
+    for partition in area.partitions or ():
+        for i, name in enumerate(partition.joists_under or ()):
+            _known(name, joist_ids, "joist", (*partition.path, "joists_under", i), report)
     fixture_ids = [f.id for f in area.fixtures or ()]
     for drain in area.drains or ():
         for i, name in enumerate(drain.serves or ()):
@@ -120,10 +124,33 @@ def _check_area(site: Site, area: Area, report: Report) -> None:
         if wall_names and edge.wall is not None:
             _known(edge.wall, wall_names, "wall", (*edge.path, "wall"), report)
     evidence = [e.id for e in site.evidence or ()]
-    for part in (*joists, *(p for parts in lists.values() for p in parts)):
+    for part in (*joists, *(p for parts in lists.values() for p in parts), *_within(area, joists)):
         for i, name in enumerate(getattr(part, "evidence", None) or ()):
             _known(name, evidence, "evidence", (*part.path, "evidence", i), report)
     _check_room(area, report)
+
+
+def _within(area: Area, joists: Iterable[Joist]) -> Iterator[Part]:
+    """Parts of other parts that may name evidence too."""
+    for joist in joists:
+        yield from joist.sisters or ()
+        yield from joist.hung.values()
+        yield from joist.joints.values()
+        for parts in (joist.holes, joist.notches, joist.condition):
+            yield from parts or ()
+        for cut in joist.cuts or ():
+            yield cut
+            if cut.repair is not None:
+                yield cut.repair
+    for wet in area.wet_areas or ():
+        yield from (part for part in (wet.liner, wet.flood_test) if part is not None)
+    yield from (fixture.flange for fixture in area.fixtures or () if fixture.flange is not None)
+    space = area.crawl_space
+    if space is not None:
+        yield space
+        if space.ground_cover is not None:
+            yield space.ground_cover
+    yield from area.edges or ()
 
 
 def _check_joist(area: Area, joist: Joist, carriers: list[str], report: Report) -> None:

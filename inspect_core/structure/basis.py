@@ -89,6 +89,9 @@ def basis_of(limits: Lookup) -> Basis:
     )
 
 
+GROUND_LIMITS = ("soil-bearing", "masonry-weight", "concrete-weight")
+"""Ids of the limits by which piers and footings are worked out."""
+
 BASIS_LIMITS = (
     "live-load",
     "dead-load",
@@ -100,11 +103,9 @@ BASIS_LIMITS = (
     "sister-past",
     "partition-weight",
     "partition-height",
+    *GROUND_LIMITS,
 )
-"""Ids of the limits by which joists and beams are worked out."""
-
-GROUND_LIMITS = ("soil-bearing", "masonry-weight", "concrete-weight")
-"""Ids of the limits by which piers and footings are worked out as well."""
+"""Ids of the limits by which a floor is worked out, from the joists to the ground: one chain, one set of limits."""
 
 
 def _ends(limit: Stated) -> Ends:

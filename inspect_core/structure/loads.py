@@ -147,6 +147,9 @@ class FloorLoads:
             least, most = self.basis.dead_psf
             if finish == "natural-stone":
                 most += sum(load.psf[HARD] for load in extra) / 2  # the range holds a light tile, stone weighs more
+            # A layer that nobody can name may weigh as much as a whole floor, beside what is known.
+            named = [_layer_load(layer, n)[0] for n, layer in enumerate(layers or (), start=1) if layer.kind]
+            most += sum(load.psf[HARD] for load in named)
             self.self_weight = False
             self.everywhere.append(
                 AreaLoad("dead load, layers not described", "dead", (least, most), "dead load range")

@@ -155,12 +155,19 @@ def _lateral(made: Fasteners, joist: Piece, piece: Piece, end: int) -> LateralVa
         size = _nail_size(made, end)
         if size is None:
             return "the size of its nails is not known"
-        return nail_lateral(*size, side, main, *gravity)
+        try:
+            return nail_lateral(*size, side, main, *gravity)
+        except LookupError:
+            return "no value is known for nails of that diameter"
     diameter = _end(made.diameter, end)
     if kind == "bolt":
         if diameter is None:
             return "the diameter of its bolts is not known"
-        return bolt_lateral(diameter, side, main, *gravity, side_angle_deg=ACROSS_GRAIN, main_angle_deg=ACROSS_GRAIN)
+        across = ACROSS_GRAIN
+        try:
+            return bolt_lateral(diameter, side, main, *gravity, side_angle_deg=across, main_angle_deg=across)
+        except LookupError:
+            return "no value is known for bolts of that diameter"
     number = _NUMBER.search(made.name or "")
     length = _end(made.length, end)
     if kind == "screw" and number and length is not None:

@@ -44,8 +44,15 @@ def of_kind(area: Area, *kinds: str) -> tuple[Layer, ...]:
 
 
 def absent(area: Area, what: str, *kinds: str) -> Iterator[Check]:
-    """The one answer where no layer of these kinds is listed: not looked at, not told apart, or not there."""
+    """The answers where no layer of these kinds is listed: not looked at, not told apart, or not there.
+
+    Where some are listed, a layer of unknown kind beside them may be one more.
+    """
     if of_kind(area, *kinds):
+        for layer in area.layers or ():
+            if layer.kind is None:
+                because = f"its kind is unknown: it may be {what}"
+                yield not_measured(named(layer), because=because, asks=("layer.kind",))
         return
     subject = floor_layers(area)
     if area.layers is None:
@@ -75,9 +82,10 @@ def tiled(area: Area) -> bool | None:
     """Whether the floor is or will be tiled; ``None`` when neither the finish nor a layer tells."""
     if of_kind(area, "tile") or area.finish in TILE_FINISHES:
         return True
-    if area.finish is not None or of_kind(area, *FINISH_KINDS):
+    if area.finish is not None:
         return False
-    return None
+    unknown = any(layer.kind is None for layer in area.layers or ())  # it may be tile
+    return False if of_kind(area, *FINISH_KINDS) and not unknown else None
 
 
 def finish_class(area: Area) -> str | None:

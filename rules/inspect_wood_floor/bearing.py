@@ -139,6 +139,8 @@ def _carried(area: Area, end: JoistEnd, limits: Limits) -> Check:
     expected = "something is under this end or hangs it"
     if end.support_id is None:
         return not_measured(end, expected=expected, asks=carrier_asks(end))
+    if hangs(end) and end.hung is not None and end.hung.by is None:
+        return not_measured(end, expected=expected, asks=("hanger.by",))  # `nothing` is one of the answers
     if hangs(end) and end.hung is not None and end.hung.by != "nothing":
         return does_not_apply(end, "this end hangs; judged by joist-end-hung")
     bearing, notes = (None, ()) if end.on_nothing or hangs(end) else own_bearing(end)

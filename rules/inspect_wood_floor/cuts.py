@@ -208,6 +208,7 @@ def built_up_beam_cuts(area: Area, limits: Limits) -> Iterator[Check]:
     severity=CORRECTION,
     reference="floor.cut-joists",
     quantity="mending of the cut",
+    limits=["bearing"],
     measures=[
         "joist.cuts",
         "cut.repair",

@@ -51,6 +51,10 @@ from inspect_wood_floor._fastening import (
 from inspect_wood_floor._layering import above, tiled
 
 PANEL, UNDERLAYMENT = "subfloor-schedule", "underlayment-schedule"  # the first words of their limits' ids
+PANEL_ROW = tuple(f"{PANEL}-{column}" for column in ("kinds", "up-to", "over", "floors"))  # what picks a row
+PANEL_SIZES = (f"{PANEL}-length", f"{PANEL}-shank")
+WIDE = ("subfloor-wide-supports", "subfloor-wide-field")
+UNDERLAYMENT_ROW = tuple(f"{UNDERLAYMENT}-{column}" for column in ("kinds", "up-to", "over"))
 NO_ROW = "no row of the schedule takes this fastener: see its kind, length and shank"
 ROWS = ("nail-sub-half", "nail-sub-1932-1", "nail-sub-1118", "nail-combo-34", "nail-alt-0099", "staple-sub-1932")
 UNDERLAYMENT_ROWS = ("underlayment-nail-quarter", "underlayment-nail-1132", "underlayment-thick-staple")
@@ -196,7 +200,7 @@ def _kind_check(limits: Limits, panel: Layer, table: str) -> Check:
     severity=CORRECTION,
     reference="floor.subfloor-fasteners",
     quantity="fastener length",
-    limits=["subfloor-schedule-length", "subfloor-schedule-shank", "subfloor-schedule-up-to", "subfloor-schedule-over"],
+    limits=["subfloor-schedule-length", "subfloor-schedule-shank", *PANEL_ROW],
     measures=["fasteners.length", "layer.thickness", "fasteners.kind"],
     provisions=[*ROWS, "nail-size-box-common"],
     cautions=["hidden-services"],
@@ -219,7 +223,7 @@ def subfloor_fastener_length(area: Area, limits: Limits) -> Iterator[Check]:
     severity=CORRECTION,
     reference="floor.subfloor-fasteners",
     quantity="nail shank",
-    limits=["subfloor-schedule-shank", "subfloor-schedule-length", "subfloor-schedule-up-to", "subfloor-schedule-over"],
+    limits=["subfloor-schedule-shank", "subfloor-schedule-length", *PANEL_ROW],
     measures=["fasteners.diameter", "layer.thickness", "fasteners.kind"],
     provisions=[*ROWS, "nail-size-box-common"],
     cautions=["hidden-services"],
@@ -241,17 +245,19 @@ def joist_spacings(area: Area) -> Sequence[Quantity | None]:
     return [bay.spacing for bay in area.bays if not bay.at_wall and bay.opening is None]
 
 
-def _allowed(area: Area, limits: Limits, panel: Layer, fastener: Fastener) -> tuple[Limit, Limit] | None:
-    """Widest spacing along edges and inside that the schedule allows; ``None`` when no row takes this fastener."""
+def _allowed(area: Area, limits: Limits, panel: Layer, fastener: Fastener, where: str) -> Limit | None:
+    """Widest spacing that the schedule allows, along "edges" or in the "field"; ``None`` when no row takes this
+    fastener."""
     if fastener.kind in SCREWS:
-        return limits["subfloor-screw-edges"], _on_wide_supports(area, limits, limits["subfloor-screw-field"])
+        widest = limits[f"subfloor-screw-{where}"]
+        return widest if where == "edges" else _on_wide_supports(area, limits, widest)
     rows = _rows(limits, PANEL, panel, fastener, _floor_kinds(area, panel))
     rows = _that_take(rows, limits, f"{PANEL}-length", fastener.length)
     rows = _that_take(rows, limits, f"{PANEL}-shank", fastener.shank)
     if not rows.all:
         return None
-    edges, field = (easiest(limits, f"{PANEL}-{where}", rows, most=True) for where in ("edges", "field"))
-    return edges, _on_wide_supports(area, limits, field)
+    widest = easiest(limits, f"{PANEL}-{where}", rows, most=True)
+    return widest if where == "edges" else _on_wide_supports(area, limits, widest)
 
 
 def _on_wide_supports(area: Area, limits: Limits, limit: Limit) -> Limit:
@@ -269,7 +275,7 @@ def _on_wide_supports(area: Area, limits: Limits, limit: Limit) -> Limit:
 
 def _spacing_check(area: Area, limits: Limits, panel: Layer, where: str) -> Check:
     fastener, written = read(panel.fasteners), panel.fasteners
-    allowed = _allowed(area, limits, panel, fastener)
+    allowed = _allowed(area, limits, panel, fastener, where)
     if allowed is None:
         return does_not_apply(named(panel), NO_ROW)
     at_edges = where == "edges"
@@ -277,7 +283,7 @@ def _spacing_check(area: Area, limits: Limits, panel: Layer, where: str) -> Chec
     return check(
         named(panel),
         measured=None if written is None else written.edges if at_edges else written.field,
-        at_most=allowed[0] if at_edges else allowed[1],
+        at_most=allowed,
         assuming=notes_on(panel, fastener),
         asks=asks if at_edges else (*asks, "joist_group.at"),
         severity=softened(panel),
@@ -290,7 +296,7 @@ def _spacing_check(area: Area, limits: Limits, panel: Layer, where: str) -> Chec
     severity=CORRECTION,
     reference="floor.subfloor-fasteners",
     quantity="fastener spacing along panel edges",
-    limits=["subfloor-schedule-edges", "subfloor-screw-edges"],
+    limits=["subfloor-schedule-edges", "subfloor-screw-edges", *PANEL_SIZES, *PANEL_ROW],
     measures=["fasteners.edges"],
     provisions=[*ROWS, "screw-subfloor-practice"],
     cautions=["hidden-services"],
@@ -310,7 +316,7 @@ def subfloor_fastener_edges(area: Area, limits: Limits) -> Iterator[Check]:
     severity=CORRECTION,
     reference="floor.subfloor-fasteners",
     quantity="fastener spacing inside the panel",
-    limits=["subfloor-schedule-field", "subfloor-screw-field", "subfloor-wide-supports", "subfloor-wide-field"],
+    limits=["subfloor-schedule-field", "subfloor-screw-field", *WIDE, *PANEL_SIZES, *PANEL_ROW],
     measures=["fasteners.field", "joist_group.at"],
     provisions=[*ROWS, "nail-48in-supports", "floor-nail-max-field", "screw-subfloor-practice"],
     cautions=["hidden-services"],
@@ -330,7 +336,11 @@ def subfloor_fastener_field(area: Area, limits: Limits) -> Iterator[Check]:
     severity=CORRECTION,
     reference="floor.subfloor-fasteners",
     quantity="fasteners in a full sheet",
-    limits=["subfloor-schedule-edges", "subfloor-schedule-field", "panel-edge-distance", "tape-tolerance"],
+    limits=[
+        *("subfloor-schedule-edges", "subfloor-schedule-field", "subfloor-screw-edges", "subfloor-screw-field"),
+        *("panel-edge-distance", "tape-tolerance"),
+        *(*WIDE, *PANEL_SIZES, *PANEL_ROW),
+    ],
     measures=["fasteners.per_sheet", "layer.sheet", "joist_group.at"],
     provisions=["perp-edge-no-block", "nail-sub-1932-1", "screw-subfloor-practice"],
     cautions=["hidden-services"],
@@ -346,10 +356,9 @@ def subfloor_fastener_count(area: Area, limits: Limits) -> Iterator[Check]:
 
 def _count_check(area: Area, limits: Limits, panel: Layer) -> Check:
     fastener, written = read(panel.fasteners), panel.fasteners
-    allowed = _allowed(area, limits, panel, fastener)
-    if allowed is None:
+    edges, field = (_allowed(area, limits, panel, fastener, where) for where in ("edges", "field"))
+    if edges is None or field is None:
         return does_not_apply(named(panel), NO_ROW)
-    edges, field = allowed
     needed = _in_a_sheet(area, limits, panel, edges.value, field.value)
     stated = _in_a_sheet(area, limits, panel, written.edges, written.field) if written is not None else None
     return check(
@@ -578,7 +587,7 @@ def underlayment_fastener_kind(area: Area, limits: Limits) -> Iterator[Check]:
     severity=CORRECTION,
     reference="floor.underlayment-fasteners",
     quantity="fastener length",
-    limits=["underlayment-schedule-length", "underlayment-schedule-up-to", "underlayment-schedule-over"],
+    limits=["underlayment-schedule-length", "underlayment-schedule-shank", *UNDERLAYMENT_ROW],
     measures=["fasteners.length", "layer.thickness", "fasteners.kind"],
     provisions=["underlayment-nail-quarter", "underlayment-nail-thick", "underlayment-thick-staple"],
     cautions=["hidden-services"],
@@ -598,7 +607,7 @@ def underlayment_fastener_length(area: Area, limits: Limits) -> Iterator[Check]:
     severity=CORRECTION,
     reference="floor.underlayment-fasteners",
     quantity="nail shank",
-    limits=["underlayment-schedule-shank", "underlayment-schedule-up-to", "underlayment-schedule-over"],
+    limits=["underlayment-schedule-shank", "underlayment-schedule-length", *UNDERLAYMENT_ROW],
     measures=["fasteners.diameter", "layer.thickness", "fasteners.kind"],
     provisions=["underlayment-nail-quarter"],
     cautions=["hidden-services"],
@@ -635,7 +644,7 @@ def _underlayment_spacing(limits: Limits, panel: Layer, where: str) -> Check:
     severity=CORRECTION,
     reference="floor.underlayment-fasteners",
     quantity="fastener spacing along underlayment edges",
-    limits=["underlayment-schedule-edges", "underlayment-schedule-up-to", "underlayment-schedule-over"],
+    limits=["underlayment-schedule-edges", *UNDERLAYMENT_ROW],
     measures=["fasteners.edges", "layer.thickness", "fasteners.kind"],
     provisions=UNDERLAYMENT_ROWS,
     cautions=["hidden-services"],
@@ -655,7 +664,7 @@ def underlayment_fastener_edges(area: Area, limits: Limits) -> Iterator[Check]:
     severity=CORRECTION,
     reference="floor.underlayment-fasteners",
     quantity="fastener spacing inside the underlayment",
-    limits=["underlayment-schedule-field", "underlayment-schedule-up-to", "underlayment-schedule-over"],
+    limits=["underlayment-schedule-field", *UNDERLAYMENT_ROW],
     measures=["fasteners.field", "layer.thickness", "fasteners.kind"],
     provisions=UNDERLAYMENT_ROWS,
     cautions=["hidden-services"],

@@ -20,7 +20,7 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area, Site
 from inspect_core.site.model import Footing, Pier, Post
-from inspect_core.structure import BASIS_LIMITS, GROUND_LIMITS
+from inspect_core.structure import BASIS_LIMITS
 from inspect_core.structure.below import Ground, Pressure
 from inspect_core.structure.shown import Steps
 from inspect_wood_floor._structure import ENGINEER, LARGE, LOADS, floor, listed_parts
@@ -32,7 +32,7 @@ from inspect_wood_floor._structure import ENGINEER, LARGE, LOADS, floor, listed_
     severity=CORRECTION,
     reference="floor.footings",
     quantity="pressure on the soil",
-    limits=[*GROUND_LIMITS, *BASIS_LIMITS],
+    limits=BASIS_LIMITS,
     measures=[
         "footing.width",
         "footing.shape",

@@ -415,12 +415,14 @@ def panel_joist_moisture(area: Area, limits: Limits) -> Iterator[Check]:
     severity=ADVISORY,
     reference="moisture.wood",
     quantity="moisture content that wood comes to in this air",
-    limits=["wood-decay-safe"],
+    limits=["wood-decay-safe", "decay-temperature", "emc-fit"],
     measures=["air.temperature", "air.humidity", "crawl_space.air"],
-    provisions=["emc-equation", "emc-coef-c", "mc-decay-safe"],
+    provisions=["emc-equation", "emc-coef-c", "emc-coef-f", "emc-accuracy", "emc-70f-30", "emc-70f-50", "emc-70f-65",
+                "emc-70f-80", "emc-70f-90", "emc-30f-80", "emc-50f-70", "emc-90f-50", "emc-40f-85", "mc-decay-safe",
+                "decay-temp"],
     cautions=["crawl-space", "mould-and-dust"],
     remedy="Cover the ground, free the vents or fit a dehumidifier, and measure again in another season.",
-)
+)  # fmt: skip
 def crawl_air_damp(area: Area, limits: Limits) -> Iterator[Check]:
     """The air under the floor would not bring wood to a moisture content at which it decays.
 
@@ -429,13 +431,27 @@ def crawl_air_damp(area: Area, limits: Limits) -> Iterator[Check]:
 
     def answer(space: CrawlSpace) -> Check:
         where, limit = named(space, "air"), limits["wood-decay-safe"]
-        notes = ("by the Wood Handbook's equation, for air that stays so",)
-        return check(where, measured=_comes_to(space.air), at_most=limit, assuming=notes)
+        off = limits["emc-fit"].value
+        assert off is not None
+        notes = (f"by the Wood Handbook's equation, for air that stays so; such a fit may be {off.high:g} percent off",)
+        warm = _decays_now(space.air, limits)
+        found = "" if warm is None else "warm enough for decay now" if warm else "decay is slow at this temperature"
+        return check(where, measured=comes_to(space.air), at_most=limit, found=found, assuming=notes)
 
     yield from each_space(area, answer)
 
 
-def _comes_to(air: Air | None) -> Quantity | None:
+def _decays_now(air: Air | None, limits: Limits) -> Verdict:
+    """Whether fungi thrive at the temperature of the air; ``None`` when that is not known."""
+    window = limits["decay-temperature"].value
+    if air is None or air.temperature is None or window is None:
+        return None
+    if air.temperature.high < window.low or air.temperature.low > window.high:
+        return False
+    return True if window.low <= air.temperature.low and air.temperature.high <= window.high else None
+
+
+def comes_to(air: Air | None) -> Quantity | None:
     """Equilibrium moisture content (percent) over all that the readings allow."""
     if air is None or air.temperature is None or air.humidity is None:
         return None

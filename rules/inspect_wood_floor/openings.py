@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from inspect_core.quantities import Quantity
+from inspect_core.quantities import Quantity, at_most, minimum
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
+    MEETS,
     Check,
     Limits,
     Named,
@@ -136,13 +137,18 @@ def _trimmer(
     longest, span = limits["single-header-span"], _span(opening, header)
     if span is not None and longest.value is not None and span.low > longest.value.high:
         return check(about, measured=span, at_most=longest, found=f"{joist.name} is single")
-    return check(
+    answer = check(
         about,
         measured=_from_bearing(area, header, joist),
         at_most=limits["single-trimmer-distance"],
         found=f"{joist.name} is single",
         asks=("header.along", "support.at"),
     )
+    short = span is not None and longest.value is not None and at_most(span, longest.value)
+    if answer.outcome == MEETS and not short:
+        expected = "its header is short enough for a single trimmer"
+        return not_measured(about, expected=expected, asks=("header.across",))
+    return answer
 
 
 def _pieces(joist: Joist) -> int:
@@ -156,7 +162,7 @@ def _from_bearing(area: Area, header: Header, joist: Joist) -> Quantity | None:
     if faces is None or span is None:
         return None
     near, far = faces[0] - span.begins, span.ends - faces[1]
-    return near if near.middle <= far.middle else far
+    return minimum(near, far)
 
 
 @rule(

@@ -198,7 +198,7 @@ def post_shims(area: Area, limits: Limits) -> Iterator[Check]:
     severity=CORRECTION,
     reference="floor.post-and-beam",
     quantity="connection of the beam to its posts and piers",
-    limits=["beam-connectors"],
+    limits=["beam-connectors", *BASIS_LIMITS],
     measures=["support.connectors", "support.anchored", "pier.tied"],
     provisions=["positive-connection-post-beam", "pier-girder-anchor", "anchor-bolt"],
     cautions=["crawl-space"],

@@ -280,7 +280,7 @@ def liner_upturn(area: Area, limits: Limits) -> Iterator[Check]:
     quantity="lowest fastener over the finished curb",
     limits=["liner-lowest-fastener"],
     measures=["liner.lowest_fastener", "liner.kind"],
-    provisions=["liner-no-puncture"],
+    provisions=["liner-no-puncture", "membrane-threshold-plug"],
     remedy="Patch the hole as the liner's maker says and test again; fasten at the top edge only.",
 )
 def liner_fasteners(area: Area, limits: Limits) -> Iterator[Check]:
@@ -336,7 +336,7 @@ def shower_drain_clamped(area: Area, limits: Limits) -> Iterator[Check]:
     limits=["curb-least", "curb-most"],
     measures=["wet_area.curb"],
     provisions=["receptor-curb"],
-    remedy="Build the curb up or down with masonry or treated wood under the liner, and line it anew.",
+    remedy="Build the curb up or down with masonry or dry untreated wood under the liner, and line it anew.",
 )
 def shower_curb(area: Area, limits: Limits) -> Iterator[Check]:
     """A shower's curb is neither too low nor too high over the drain.

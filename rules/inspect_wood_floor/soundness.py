@@ -276,7 +276,7 @@ def _bears_here(area: Area, end: JoistEnd, sister: Sister) -> bool:
     severity=CORRECTION,
     reference="floor.member-condition",
     quantity="depth that is gone",
-    limits=["notch-depth", "notch-length", "notch-free-share"],
+    limits=["notch-depth", "notch-length", "notch-free-share", "bearing"],
     measures=["joist.condition", "condition.depth_left", "condition.at", "joist.size"],
     provisions=["notch-depth", "notch-end", "notch-middle-third"],
     cautions=["temporary-shoring", "crawl-space", "licensed-engineer"],

@@ -65,7 +65,19 @@ FIRMER = (
     quantity="share of the joist's bending strength in use",
     limits=["strength-ratio", *BASIS_LIMITS],
     measures=[*MEASURES, *CUTS],
-    provisions=["span-table-other", "live-load-general", "joist-under-parallel-bearing", "alter-5-percent"],
+    provisions=[
+        "span-table-other",
+        "live-load-general",
+        "joist-under-parallel-bearing",
+        "alter-5-percent",
+        "span-sp2-2x6",
+        "span-sp2-2x8",
+        "span-sp2-2x10",
+        "span-sp2-2x12",
+        "span-spf2-2x10-16",
+        "span-dfl2-2x8-16",
+        "span-dead20-drop",
+    ],
     cautions=["temporary-shoring", "crawl-space", "structural-design"],
     remedy=STRONGER,
 )
@@ -148,6 +160,10 @@ def _shear(subject: Subject, member: Member, limits: Limits) -> Check:
         "tile-deflection-stone",
         "deflection-live-only",
         "deflection-cantilever-length",
+        "span-spf2-2x8-16",
+        "span-hf2-2x8-16",
+        "span-sp2-2x6",
+        "span-sp2-2x8",
     ],
     cautions=["temporary-shoring", "crawl-space", "structural-design"],
     remedy=(
@@ -248,7 +264,7 @@ def _creep(subject: Subject, member: Member, limit: Limit) -> Check:
     quantity="share of the sister's fastening in use",
     limits=["strength-ratio", *BASIS_LIMITS],
     measures=["joist.sisters", "sister.fasteners", "fasteners.spacing", "fasteners.rows", "fasteners.name", *MEASURES],
-    provisions=["sister-fasteners", "sister-bolt-nds"],
+    provisions=["sister-fasteners"],
     cautions=["structural-design", "crawl-space"],
     remedy=(
         "Add nails, structural screws by their maker's chart, or through bolts along the whole sister, in staggered "

@@ -194,7 +194,7 @@ def subfloor_edge_width(area: Area, limits: Limits) -> Iterator[Check]:
     severity=CORRECTION,
     reference="floor.subfloor-edge",
     quantity="fastener spacing",
-    limits=["edge-fastener-spacing"],
+    limits=["edge-fastener-spacing", "edge-overhang"],
     measures=["edge.fasteners"],
     provisions=["subfloor-edge-repair"],
     cautions=["crawl-space"],

@@ -255,7 +255,7 @@ def test_explain_a_strangers_rule(run: Run, tiny: Path) -> None:
 
 @pytest.mark.parametrize(
     ("name", "hint"),
-    [("tiny-suport", "did you mean tiny-support?"), ("qqqq", "inspect-core explain lists all")],
+    [("tiny-advic", "did you mean tiny-advice?"), ("qqqq", "inspect-core explain lists all")],
 )
 def test_explain_an_unknown_rule(run: Run, tiny: Path, name: str, hint: str) -> None:
     done = run("explain", name, "--pack", "tiny-pack", path=tiny)

@@ -102,7 +102,7 @@ FAILING = {
     "yields nothing": (yields(None), "TypeError: it yielded NoneType, not a check (line {sound} of _must_be_sound)"),
     "a subject that is none": (
         yields(fact(NoSubject(), True, expected="so")),  # type: ignore[arg-type]
-        "TypeError: NoSubject has no name and path to be a subject (line {sound} of _must_be_sound)",
+        "TypeError: NoSubject has no name and path to be a subject (line {sound} of _must_be_a_subject)",
     ),
     "an outcome that is none": (
         yields(Check(Named("x", ()), "passes")),  # type: ignore[arg-type]
@@ -121,7 +121,7 @@ FAILING = {
 
 def without_our_lines(text: str) -> str:
     """Where in the engine it was noticed may move; where in the pack it was raised is what the author needs."""
-    return re.sub(r"\(line \d+ of (_run_rule|_must_be_sound)\)", r"(line {} of \1)", text)
+    return re.sub(r"\(line \d+ of (_run_rule|_must_be_sound|_must_be_a_subject)\)", r"(line {} of \1)", text)
 
 
 @pytest.mark.parametrize(("function", "why"), FAILING.values(), ids=FAILING)

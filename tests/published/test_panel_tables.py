@@ -139,7 +139,9 @@ def test_plywood_roof_example() -> None:
     Inputs and load formulas read from text (via xcfem/xc), duration factor 1.15: 54.85 psf by bending, 149.3 psf by
     planar shear.
     """
-    panel = Capacity("plywood", "32/16", 15 / 32, 126_500, 1, 407, 1, 198, 1, "TECO 2008", "read from text", "read from text")
+    panel = Capacity(
+        "plywood", "32/16", 15 / 32, 126_500, 1, 407, 1, 198, 1, "TECO 2008", "read from text", "read from text"
+    )
     check = check_uniform(build_up([Layer(panel)]), 32, 40)
     assert check.shear_use is not None
     assert 40 / check.bending_use * 1.15 == pytest.approx(120 * 407 * 1.15 / 32**2)

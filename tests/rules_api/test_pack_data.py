@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from inspect_core.quantities import Dimension, Quantity, exactly
-from inspect_core.rules_api import Caution, LimitDef, Reference, load_data
+from inspect_core.rules_api import Caution, LimitDef, Reference, Repair, load_data
 from inspect_core.site import InputError
 
 _NUMBERS = itertools.count()
@@ -79,6 +79,17 @@ references:
     lines.
 cautions:
   care: Take   care.
+repairs:
+  mend:
+    says: Mend   {subject}.
+    does: set
+    with: {of: vent, set: {mesh: to-limit}}
+    answers: [one, two]
+    material: {words: mesh, effort: 2}
+    labour: anyone
+    invasive: 3
+    source: custom
+    status: from memory
 """
 
 
@@ -105,11 +116,17 @@ def test_good_data(load: Callable[..., dict[str, Any]]) -> None:
         },
         "references": {"floor.x": Reference("floor.x", "Text of two lines.", adopted=False)},
         "cautions": {"care": Caution("care", "Take care.")},
+        "repairs": {
+            "mend": Repair(
+                "mend", "Mend {subject}.", "set", ("one", "two"), {"of": "vent", "set": {"mesh": "to-limit"}}, "mesh", 2,
+                "anyone", 3, source="custom", status="from memory", set_by="tiny",
+            ),
+        },
     }  # fmt: skip
 
 
 def test_no_files(load: Callable[..., dict[str, Any]]) -> None:
-    assert load() == {"limits": {}, "references": {}, "cautions": {}}
+    assert load() == {"limits": {}, "references": {}, "cautions": {}, "repairs": {}}
 
 
 FAULTY = """\
@@ -144,6 +161,34 @@ limits:
   strange: {says: s, source: t, status: computed, quantity: length, value: 1 in}
 references: {floor.x: Text.}
 """
+
+
+FAULTY_REPAIRS = """\
+repairs:
+  empty: {}
+  odd: {says: s, does: set, labour: anyone, source: s, status: computed, answers: [], cautions: care, colour: red,
+    material: mesh, invasive: 6}
+"""
+
+
+def test_every_fault_of_a_repair_at_once_with_its_place(load: Callable[..., dict[str, Any]]) -> None:
+    with pytest.raises(InputError) as caught:
+        load(faulty=FAULTY_REPAIRS)
+    assert {(p.line, p.message) for p in caught.value.problems} == {
+        (2, "repair empty has no says"),
+        (2, "repair empty has no does"),
+        (2, "repair empty has no labour"),
+        (2, "repair empty has no source"),
+        (2, "repair empty has no known status"),
+        (2, "repair empty: answers is a list of words"),
+        (2, "repair empty says what material it takes"),
+        (2, "repair empty: invasive is counted from 1 to 5"),
+        (3, "unknown key colour"),
+        (3, "repair odd: answers is a list of words"),
+        (3, "repair odd: cautions is a list of words"),
+        (4, "repair odd says what material it takes"),
+        (4, "repair odd: invasive is counted from 1 to 5"),
+    }
 
 
 def test_every_fault_at_once_with_its_place(load: Callable[..., dict[str, Any]]) -> None:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import xml.etree.ElementTree as ET
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from inspect_core.engine import Report
+from inspect_core.planning.layout import AreaLayout, LayerLayout
 from inspect_core.report.plan.canvas import Canvas, Projection, folded, projection
 from inspect_core.report.plan.dimensions import FAR, draw_dimensions
 from inspect_core.report.plan.frame import draw_frame, reach_of, without_place
 from inspect_core.report.plan.marks import KINDS, Mark, draw_marks, draw_shape, marks_of
+from inspect_core.report.plan.panels import draw_panels, panel_notes
 from inspect_core.report.view import Selection
 from inspect_core.site import Area
 from inspect_core.site.problems import visible
@@ -33,7 +35,7 @@ STYLE = """
 .plan .halo { paint-order: stroke; stroke: var(--paper); stroke-width: 0.9px; }
 .plan line, .plan rect, .plan polygon, .plan polyline, .plan circle {
   fill: none; stroke: currentColor; stroke-width: 0.2px; }
-.plan .thick { stroke-width: 0.6px; } .plan .dim { stroke-width: 0.15px; }
+.plan .thick { stroke-width: 0.6px; } .plan .bold { stroke-width: 0.5px; } .plan .dim { stroke-width: 0.15px; }
 .plan .wall { stroke-width: 0.9px; }
 .plan .joist { fill: var(--paper); stroke-width: 0.3px; } .plan .missing { stroke-dasharray: 2 1.2; }
 .plan .sister { fill: url(#plan-slant); stroke-width: 0.3px; }
@@ -49,16 +51,26 @@ STYLE = """
 .plan .mark-full { fill: currentColor; } .plan .on-full { fill: var(--paper); }
 .plan .mark-line { fill: var(--paper); stroke-width: 0.6px; } .plan .mark-thin { fill: var(--paper); }
 .plan .mark-dash { fill: var(--paper); stroke-dasharray: 0.7 0.5; }
-.plan .panel { fill: var(--paper); stroke-width: 0.35px; } .plan .offcut { fill: url(#plan-slant); }
+.plan .under { stroke-dasharray: 1 1; } .plan .unheld { stroke-width: 0.9px; stroke-dasharray: 2 1; }
+.plan .panel { fill: var(--paper); stroke-width: 0.35px; }
 """
 
 
-def plan_svg(report: Report, selection: Selection, areas: Iterable[Area] | None = None) -> str:
-    """One SVG document: a sheet for each area, below one another. Sizes in millimetres, so that it prints to scale."""
+def plan_svg(
+    report: Report, selection: Selection, areas: Iterable[Area] | None = None, layouts: Sequence[AreaLayout] = ()
+) -> str:
+    """One SVG document: a sheet for each area, and one for each layer of panels that is laid out, below one another.
+
+    Sizes are in millimetres, so that it prints to scale.
+    """
     canvas = Canvas()
     top = 0.0
     for area in report.site.areas if areas is None else areas:
         top = _sheet(report, area, selection, canvas, top)
+        for layout in layouts:
+            if layout.area == area.id:
+                for layer in layout.layers:
+                    top = _panel_sheet(report, area, layer, canvas, top)
     return _document(canvas, report.site.name, max(top, 20.0))
 
 
@@ -89,9 +101,9 @@ def _patterns() -> ET.Element:
     defs = ET.Element("defs")
     common = {"width": "1.4", "height": "1.4", "patternUnits": "userSpaceOnUse"}
     slant = ET.SubElement(defs, "pattern", {"id": "plan-slant", **common, "patternTransform": "rotate(45)"})
-    ET.SubElement(slant, "line", {"x1": "0", "y1": "0", "x2": "0", "y2": "1.4", "style": "stroke-width: 0.5px"})
+    ET.SubElement(slant, "line", {"x1": "0", "y1": "0", "x2": "0", "y2": "1.4", "class": "bold"})
     dots = ET.SubElement(defs, "pattern", {"id": "plan-dots", **common})
-    ET.SubElement(dots, "circle", {"cx": "0.7", "cy": "0.7", "r": "0.25", "style": "fill: currentColor"})
+    ET.SubElement(dots, "circle", {"cx": "0.7", "cy": "0.7", "r": "0.25", "class": "post"})
     return defs
 
 
@@ -124,6 +136,26 @@ def _sheet(report: Report, area: Area, selection: Selection, canvas: Canvas, top
         bottom = _lines(canvas, text, MARGIN, bottom)
     bottom = _legend(canvas, bottom + 2)
     return _list(canvas, marks, bottom + 2) + 6
+
+
+def _panel_sheet(report: Report, area: Area, layer: LayerLayout, canvas: Canvas, top: float) -> float:
+    """Draws one layer of sheets from ``top`` on; returns where the next sheet may begin."""
+    canvas.text((MARGIN, top + 8), f"{area.name or area.id}: panels of layer {layer.layer}", "title")
+    reach = reach_of(area)
+    if reach is None:
+        return top
+    view = projection(area, *reach, MARGIN + 14, top + 18, WIDTH - 2 * (MARGIN + 14))
+    canvas.text(
+        (MARGIN, top + 12.5),
+        f"Scale 1 : {view.scale}. First number: the piece; then the sheet it is cut from.",
+        "word small",
+    )
+    _north(canvas, top + 5)
+    draw_panels(area, layer, canvas, view, report.site.units)
+    bottom = _bottom(view) + 8
+    for line in panel_notes(layer):
+        bottom = _lines(canvas, line, MARGIN, bottom)
+    return bottom + 6
 
 
 def _bottom(view: Projection) -> float:
