@@ -143,20 +143,22 @@ class FloorLoads:
         layers, finish = self.area.layers, self.area.finish
         tiled = any(layer.kind == "tile" for layer in layers or ())
         extra = _planned_tile(finish) if finish in TILE and not tiled else ()
-        if not layers or any(layer.kind is None for layer in layers):
+        weighed = [
+            (n, layer) for n, layer in enumerate(layers or (), start=1) if layer.kind or layer.weight is not None
+        ]
+        if not layers or len(weighed) < len(layers):
             least, most = self.basis.dead_psf
             if finish == "natural-stone":
                 most += sum(load.psf[HARD] for load in extra) / 2  # the range holds a light tile, stone weighs more
             # A layer that nobody can name may weigh as much as a whole floor, beside what is known.
-            named = [_layer_load(layer, n)[0] for n, layer in enumerate(layers or (), start=1) if layer.kind]
-            most += sum(load.psf[HARD] for load in named)
+            most += sum(_layer_load(layer, number)[0].psf[HARD] for number, layer in weighed)
             self.self_weight = False
             self.everywhere.append(
                 AreaLoad("dead load, layers not described", "dead", (least, most), "dead load range")
             )
             self._assume(f"layers not described: {least:g} to {most:g} psf with the joists", "area.layers")
             return
-        for number, layer in enumerate(layers, start=1):
+        for number, layer in weighed:
             load, decides = _layer_load(layer, number)
             self._guessed(layer.weight, layer.thickness if layer.weight is None else None)
             self.everywhere.append(load)
@@ -465,7 +467,7 @@ def _planned_tile(finish: str | None) -> tuple[AreaLoad, ...]:
 
 def _layer_load(layer: Layer, number: int) -> tuple[AreaLoad, tuple[str, ...]]:
     """A layer's weight, and what would narrow it."""
-    name = f"layer {layer.id or number} ({layer.kind})"
+    name = f"layer {layer.id or number} ({layer.kind or 'kind unknown'})"
     across, along = (_middles(layer.region.across), _middles(layer.region.along)) if layer.region else (None, None)
     if layer.weight is not None:
         psf: Ends = (layer.weight.low, layer.weight.high)

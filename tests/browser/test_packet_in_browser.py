@@ -20,6 +20,7 @@ from inspect_core.site import load_site, site_from_text
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_sites").glob("*.site.yaml"))
 NAMES = [file.name.split(".")[0] for file in SAMPLES]
 PHONE, WIDE = (360, 740), (1200, 900)
+LETTER, A4 = (8.5, 11.0), (8.27, 11.69)
 Show = Callable[..., webdriver.Chrome]
 Console = Callable[[], list[str]]
 
@@ -52,29 +53,45 @@ def test_it_opens_without_complaint_at_every_width(made: tuple[Report, Path], sh
         assert console() == []
 
 
-def test_it_is_accessible_light_and_dark(
-    made: tuple[Report, Path], show: Show, violations: Callable[[], list[str]]
-) -> None:
+def test_it_is_accessible(made: tuple[Report, Path], show: Show, violations: Callable[[], list[str]]) -> None:
+    """Light; the colours of the dark are looked at in the test below, which need not be done for every floor."""
     _, path = made
     show(path, PHONE)
     assert violations() == []
+
+
+def test_it_is_accessible_in_the_dark(
+    packs: LoadedPacks, show: Show, violations: Callable[[], list[str]], tmp_path: Path
+) -> None:
+    (file,) = [file for file in SAMPLES if file.name.startswith("lock-cottage-found")]
+    path = written(inspect(load_site(file), packs), file.parent, tmp_path / "packet.html")
     show(path, WIDE, dark=True)
     assert violations() == []
 
 
-@pytest.mark.parametrize("sheet", [(8.5, 11.0), (8.27, 11.69)], ids=["letter", "A4"])
-def test_it_prints_with_every_finding(
-    made: tuple[Report, Path], show: Show, sheet: tuple[float, float], tmp_path: Path
-) -> None:
+def test_it_prints_with_every_finding(made: tuple[Report, Path], show: Show, tmp_path: Path) -> None:
     report, path = made
-    browser = show(path)
-    size = {"paperWidth": sheet[0], "paperHeight": sheet[1], "preferCSSPageSize": False}
     pdf = tmp_path / "packet.pdf"
-    pdf.write_bytes(base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", size)["data"]))
+    pdf.write_bytes(printed(show(path), A4))
     text = words_of(pdf)
     for finding in report.findings:
         assert squeezed(finding.subject) in text
         assert squeezed(finding.rule.id) in text
+
+
+def test_it_prints_on_letter_paper_too(packs: LoadedPacks, show: Show, tmp_path: Path) -> None:
+    (file,) = [file for file in SAMPLES if file.name.startswith("lock-cottage-repaired")]
+    report = inspect(load_site(file), packs)
+    pdf = tmp_path / "packet.pdf"
+    pdf.write_bytes(printed(show(written(report, file.parent, tmp_path / "packet.html")), LETTER))
+    text = words_of(pdf)
+    assert all(squeezed(finding.rule.id) in text for finding in report.findings)
+
+
+def printed(browser: webdriver.Chrome, sheet: tuple[float, float]) -> bytes:
+    """The page that is open as a PDF; the sheet's width and height in inches."""
+    size = {"paperWidth": sheet[0], "paperHeight": sheet[1], "preferCSSPageSize": False}
+    return base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", size)["data"])
 
 
 def words_of(pdf: Path) -> str:

@@ -27,10 +27,10 @@ variances:
   - {rule: joist-bearing, subject: nobody, site: floors/lock-cottage-found.site.yaml, reason: r, granted_by: g, paper: p,
      until: 2030-01-01}
 """
-SPAN = [
-    *("--size", "2x8", "--species", "douglas-fir-larch", "--grade", "No.2"),
-    *("--spacing", "16", "--live", "40", "--dead", "10", "--format", "json"),
-]
+SPAN = {
+    "size": "2x8", "species": "douglas-fir-larch", "grade": "No.2", "spacing": "16", "live": "40", "dead": "10",
+    "format": "json",
+}  # fmt: skip
 
 
 def commands(jobs: str, files: list[str]) -> dict[str, list[str]]:
@@ -50,7 +50,7 @@ def commands(jobs: str, files: list[str]) -> dict[str, list[str]]:
         "explain": ["explain", "--format", "json"],
         "provisions": ["explain", "--provisions", "--format", "json"],
         "schema": ["schema"],
-        "span": ["span", *(f"--{option}" for option in SPAN.split(" "))],
+        "span": ["span", *(f"--{name}={value}" for name, value in SPAN.items())],
         "gate json-lines": [*gate, "--format", "json-lines"],
         "gate text": gate,
     }

@@ -192,6 +192,9 @@ def say_once(area: Data) -> None:
             pier.pop("tied", None)
     if any("clearance" in support for support in area.get("supports") or []):
         (area.get("crawl_space") or {}).pop("beam_clearance", None)
+    cover = (area.get("crawl_space") or {}).get("ground_cover") or {}
+    if cover.get("kind") in ("polyethylene", "reinforced-sheet"):
+        cover.pop("retarder_class", None)  # the film and its thickness tell
 
 
 def drawn(value: Data, place: Place, units: Any, odd: float, dice: random.Random) -> Data:

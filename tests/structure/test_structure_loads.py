@@ -174,6 +174,15 @@ def test_layers_that_nobody_described_are_the_packs_range_with_the_joists_in_it(
     assert [load.area_psf for load in dead] == [(10, 20)]
 
 
+def test_a_weight_that_was_measured_counts_whatever_the_layer_is(bench: Any, limits: Any) -> None:
+    def heavy(kind: str) -> Any:
+        return bench(lambda area: area.update(layers=[{"kind": kind, "weight": "45 psf"}]))
+
+    told, untold = (named(heavy(kind), limits, "layer 1") for kind in ("panel", "unknown"))
+    assert total(untold, HARD) == pytest.approx(total(told, HARD))
+    assert total(untold, KIND) == pytest.approx(45 / 144 * 64 * ALONG, rel=0.2)
+
+
 def test_tile_that_is_still_to_come_is_carried_already(bench: Any, limits: Any) -> None:
     area = bench(lambda a: a.update(finish="natural-stone"))
     loads = floor_of(area, limits).loads.everywhere
