@@ -119,7 +119,7 @@ def test_a_sample_opened_and_downloaded_is_the_same_site(
     assert console() == []
 
 
-@pytest.mark.parametrize("name", ["boat-house-shower", "toll-house"])
+@pytest.mark.parametrize("name", ["boat-house-shower"])  # any sample does; a long one takes a minute
 def test_a_sample_filled_in_by_hand_has_the_same_findings(
     name: str, form: webdriver.Chrome, console: Console, packs: LoadedPacks, tmp_path: Path
 ) -> None:

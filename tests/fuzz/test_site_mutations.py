@@ -29,7 +29,7 @@ from inspect_core.site.problems import columns
 from inspect_core.site.reader import read_text
 from inspect_core.site.starter import starter
 
-FILES = 2_000
+FILES = 1_000
 CHUNK = 200
 SAMPLES = Path(__file__).parents[2] / "sample_sites"
 LARGEST_SAMPLE = 30_000  # bytes: a giant would take the time of a hundred others

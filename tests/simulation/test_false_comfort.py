@@ -42,7 +42,7 @@ from inspect_core.site import InputError, schema, site_from_text
 from inspect_core.site.convert import resolve
 
 FLOORS = 20_000
-ALWAYS = 200  # of them, in every run of the tests
+ALWAYS = 100  # of them, in every run of the tests
 CHUNK = 50
 TAPE_TOLERANCE = 1 / 16  # in; the base pack's, which the test compares
 READINGS = 3  # lengths on the tape that a compared length is made of at most: two places and a width
