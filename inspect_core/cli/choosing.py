@@ -20,10 +20,10 @@ def pack_options(command: Callable[..., Any]) -> Callable[..., Any]:
         "packs",
         multiple=True,
         metavar="ID_OR_PATH",
-        help="Local pack by id, or a YAML pack by path; in order, later wins. May be given several times.",
+        help="Local pack: its id, or the folder of a YAML pack. May be given again; later wins.",
     )
     config = click.option(
-        "--config", type=click.Path(path_type=Path), help="Configuration instead of the inspect-core.yaml found."
+        "--config", type=click.Path(path_type=Path), help="Configuration, in place of the inspect-core.yaml found."
     )
     return pack(config(command))
 
@@ -44,10 +44,10 @@ def variance_options(command: Callable[..., Any]) -> Callable[..., Any]:
     variances = click.option(
         "--variances",
         type=click.Path(path_type=Path),
-        help="File of departures that were granted, instead of the one that the configuration names.",
+        help="File of departures that were granted, in place of the configuration's.",
     )
     today = click.option(
-        "--today", metavar="DATE", callback=_today, help="Day that variances are held against; else the system's."
+        "--today", metavar="DATE", callback=_today, help="Day for variances, year-month-day; else the system's."
     )
     return variances(today(command))
 

@@ -13,7 +13,7 @@ from inspect_core.cli.choosing import pack_options
 @click.argument("site", type=click.Path(path_type=Path))
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Write it here instead of printing it.")
 @click.option("--area", "areas", multiple=True, metavar="ID", help="Only this area; may be given several times.")
-@click.option("--hold-point", help="Mark only what this stage waits for.")
+@click.option("--hold-point", metavar="NAME", help="Mark only what this stage waits for.")
 @pack_options
 def draw(
     site: Path,

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 @click.command()
 @click.option("-o", "--output", required=True, type=click.Path(path_type=Path), help="The page to write.")
 @click.option("--units", type=click.Choice(["in", "mm"]), default="in", help="Unit of bare numbers in a new survey.")
-@click.option("--blank-sheet", type=click.Path(path_type=Path), help="Write a blank sheet to print here too.")
+@click.option("--blank-sheet", type=click.Path(path_type=Path), help="Also write a blank sheet to print, to this file.")
 def form(output: Path, units: Units, blank_sheet: Path | None) -> None:
     """Write a page for taking the survey on a phone, under the floor.
 

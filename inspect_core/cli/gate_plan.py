@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 import click
@@ -18,6 +17,7 @@ from inspect_core.engine.portfolio.result import SiteResult
 from inspect_core.engine.portfolio.running import processes, run
 from inspect_core.engine.portfolio.stored import UnusableLines, places
 from inspect_core.engine.variances import Variances, missing_sites, read_variances
+from inspect_core.records import dataclass
 from inspect_core.report.gate.site import Detail, Order, SiteCheck
 from inspect_core.site import InputError
 from inspect_core.site.problems import visible
@@ -77,7 +77,7 @@ def _sites(paths: Sequence[str], sources: Sources, since: str | None, shard: tup
             count = len(sites)
             changes = changed_since(since, sources.root)
             sites = touched(sites, changes, sources.packs, sources.config, sources.variances)
-            click.echo(f"{len(sites)} of {count} sites are concerned by what changed since {visible(since)}", err=True)
+            click.echo(f"checking {len(sites)} of {count} sites, by what changed since {visible(since)}", err=True)
     except (NothingFound, CannotTell) as error:
         raise click.UsageError(visible(str(error))) from None
     if shard is not None:

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import errno
-import json
 import os
 import stat
 import sys
-import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -38,7 +36,9 @@ def _give_up_stdout() -> None:
 
 def as_json(data: Any) -> str:
     """One JSON value for people and programs, ending in a line break."""
-    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    from inspect_core.report.json_text import indented
+
+    return indented(data) + "\n"
 
 
 def deliver(text: str, output: Path | None) -> None:
@@ -65,6 +65,8 @@ def whole_file(path: Path) -> Iterator[Callable[[str], None]]:
     A link stays a link: the file that it leads to is replaced. A device or a pipe takes what it gets. Raises
     ``click.UsageError`` where it can't be written; what else is raised in the block goes through.
     """
+    from tempfile import mkstemp
+
     beside: Path | None = None
     with told(path):
         if path.exists() and not path.is_file():  # asked before a link is followed: /dev/stdout may lead to no name
@@ -72,7 +74,7 @@ def whole_file(path: Path) -> Iterator[Callable[[str], None]]:
         else:
             final = path.resolve()
             mode = _mode(final)
-            handle, name = tempfile.mkstemp(prefix=".inspect-core-", suffix=".part", dir=final.parent)
+            handle, name = mkstemp(prefix=".inspect-core-", suffix=".part", dir=final.parent)
             beside, stream = Path(name), os.fdopen(handle, "wb")
 
     def write(text: str) -> None:

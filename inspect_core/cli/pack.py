@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -22,10 +23,9 @@ UNITS = click.option("--units", type=click.Choice(["in", "mm"]), default="in", h
 def pack() -> None:
     """Local rule packs: what a state, county, city or firm changes.
 
-    Which packs a check uses: --pack on the command line takes the place of
-    the site file's packs:, and that takes the place of packs: in the firm's
-    inspect-core.yaml; what that file lays on_top always comes last. Packs
-    below a pack come by themselves; later wins.
+    A check uses the packs of --pack, else those of packs: in the site file,
+    else those of packs: in inspect-core.yaml. What that file lays on_top comes
+    last; packs below a pack come by themselves; later wins.
     """
 
 
@@ -39,7 +39,10 @@ def _print(data: str | dict[str, Any]) -> None:
 )
 @click.argument("name")
 def new(kind: str, name: str) -> None:
-    """Write a new pack into a folder NAME here; it passes `pack test` at once."""
+    """Write a new pack into a folder NAME here.
+
+    It passes `pack test` at once. Change it from there.
+    """
     from inspect_core.engine.scaffold import scaffold
 
     try:
@@ -50,21 +53,25 @@ def new(kind: str, name: str) -> None:
         raise click.UsageError(str(error)) from None
     except OSError as error:
         raise click.UsageError(f"{name} can't be written: {error.strerror}") from None
-    click.echo(f"wrote {name}; change it, then: inspect-core pack test {name}")
+    click.echo(f"wrote {name}; change it, then: inspect-core pack test {shlex.quote(name)}")
 
 
 @pack.command("list")
 @FORMAT
 @CONFIG
 def list_packs(form: str, config: Path | None) -> None:
-    """List the packs that are installed or named by the configuration, and those that can't be used."""
-    from inspect_core.cli.app import _tell_failures
+    """List the packs that are here, and where each comes from.
+
+    Installed ones and those that the configuration names; those that can't be
+    used are told with the reason.
+    """
+    from inspect_core.cli.app import tell_failures
     from inspect_core.engine.chosen import packs_for
     from inspect_core.report.packs import list_data, list_text
 
     loaded = packs_for(Path("here"), (), config)
     _print(list_text(loaded) if form == "text" else list_data(loaded))
-    _tell_failures(loaded.failures)
+    tell_failures(loaded.failures)
 
 
 @pack.command()
@@ -112,7 +119,10 @@ def test(folder: Path, parents: tuple[str, ...], form: str) -> None:
 @FORMAT
 @CONFIG
 def diff(a: str, b: str, site: Path | None, units: str, form: str, config: Path | None) -> None:
-    """What differs between packs A and B (ids, or paths of YAML packs), each with what it stands on."""
+    """What differs between packs A and B.
+
+    Each by its id, or by the folder of a YAML pack, with what it stands on.
+    """
     from inspect_core.engine.pack_diff import differences, finding_changes
     from inspect_core.report.packs import diff_data, diff_text
 
@@ -129,7 +139,11 @@ def diff(a: str, b: str, site: Path | None, units: str, form: str, config: Path 
 @pack.command()
 @click.argument("kind", required=False)
 def fields(kind: str | None) -> None:
-    """List what a pack can ask: conditions, kinds of things, and the fields of one KIND."""
+    """List conditions and kinds of things, or the fields of KIND.
+
+    Most fields are the keys of a site file; the last few of a kind may be
+    worked out from others.
+    """
     from inspect_core.engine.things import KINDS
     from inspect_core.report.fields import fields_text
 

@@ -19,8 +19,15 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("site", type=click.Path(path_type=Path))
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print it.")
-@click.option("--hold-point", help="Only what settles something of this stage.")
-@click.option("--apply", "ids", multiple=True, type=click.IntRange(1), help="Write this repair; may be given again.")
+@click.option("--hold-point", metavar="NAME", help="Only what settles something of this stage.")
+@click.option(
+    "--apply",
+    "ids",
+    metavar="NUMBER",
+    multiple=True,
+    type=click.IntRange(1),
+    help="Write this repair; may be given again.",
+)
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Where --apply writes the changed site.")
 @click.option("--in-place", is_flag=True, help="--apply writes into SITE itself.")
 @pack_options

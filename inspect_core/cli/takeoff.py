@@ -29,8 +29,8 @@ def takeoff(
 
     Lumber cut from stock lengths, panels laid out sheet by sheet with their
     joints on the joists, fasteners, adhesive, mortar, tile and the rest. What
-    can't be counted yet is listed with what would tell. A price file gives
-    what it costs; the codes to put prices to stand in --format csv and json.
+    can't be counted yet is listed with what would tell. --prices adds what it
+    costs; the codes to put prices to stand in --format csv and json.
     """
     from inspect_core.cli.output import as_json, deliver
     from inspect_core.engine import inspect

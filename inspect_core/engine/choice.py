@@ -8,16 +8,16 @@ there, and what a pack stands on comes before it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from inspect_core.engine.gates import date_of
+from inspect_core.records import dataclass
 from inspect_core.rules_api import Pack
 from inspect_core.rules_api.dates import Day, within
 from inspect_core.rules_api.pack import LEVELS
 from inspect_core.site import Site
 from inspect_core.site.reader import Path
 
-NOT_INSTALLED = "the site asks for this pack, and it is not installed"
+NOT_INSTALLED = "this pack is asked for and not found: install it, or name its folder (--pack FOLDER, or pack_folders)"
 ONE_OF_A_KIND = ("state", "county", "city")  # a floor lies in one of each
 
 
@@ -142,7 +142,8 @@ class _Arranging:
                 continue
             if self.date is None:
                 self.notes.append(
-                    f"neither permit nor survey has a date: {pack.id}, {_span(pack)}, is taken as in force"
+                    f"neither permit nor survey has a date (year-month-day): {pack.id}, {_span(pack)}, "
+                    "is taken as in force"
                 )
                 continue
             verdict = within(self.date, pack.effective, pack.expires)

@@ -16,18 +16,18 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
 from inspect_core.engine.choice import Choice, arrange
 from inspect_core.engine.loading import LoadedPacks, load_packs
+from inspect_core.records import dataclass
 from inspect_core.rules_api import Pack
 from inspect_core.site import InputError, Problem
 
 CONFIG_FILE: Final = "inspect-core.yaml"
-MOST_CONFIG_BYTES: Final = 100_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,9 +185,9 @@ def with_yaml(installed: Sequence[Pack], paths: Sequence[Path]) -> list[Pack]:
             elif name not in ready and not any(pack.series == name for pack in ready.values()):
                 from inspect_core.rules_api.conditions import no_such
 
-                message = no_such("pack", name, [*ready, *by_id])
-                raise _misfit(file, here, f"{message}: it is neither installed nor named", "a pack that is there")
-        ready[file.id] = build_pack(file, arrange(ready.values(), file.stands_on).packs)
+                message = no_such("pack", name, [*ready, *by_id], ", neither installed nor named")
+                raise _misfit(file, here, message, "a pack that is there")
+        ready[file.id] = build_pack(file, arrange(ready.values(), file.stands_on).packs, ready.values())
         return ready[file.id]
 
     return [built(file, ()) for file in files]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from collections.abc import Sequence
 
 from inspect_core.quantities import Dimension, Quantity, Units, render, same
+from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     ADVISORY,
     DOES_NOT_APPLY,
@@ -21,6 +23,7 @@ from inspect_core.site.model import Path
 
 FROM_MEMORY = "from memory"
 RULE_FAILED = "rule-failed"
+_FRACTION = re.compile(r"-(\d+)-(\d+)$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +69,10 @@ class Finding:
 
     @property
     def _unconfirmed(self) -> bool:
-        limits = (self.check.limit, self.check.upper)
-        return any(limit is not None and limit.status == FROM_MEMORY for limit in limits)
+        limit, upper = self.check.limit, self.check.upper
+        return (limit is not None and limit.status == FROM_MEMORY) or (
+            upper is not None and upper.status == FROM_MEMORY
+        )
 
     @property
     def path(self) -> Path:
@@ -108,31 +113,38 @@ class Finding:
         return f"{words} ({self.check.found})" if self.check.found and self.check.sense not in ("is", "") else words
 
 
+def _from_memory(limit: Limit | None) -> bool:
+    return limit is not None and limit.status == FROM_MEMORY
+
+
 def _about_fact(finding: Finding) -> str:
     check = finding.check
     if finding.outcome == MEETS:
         return check.found or check.expected
     if finding.outcome == NOT_MEASURED:
         known = f"{check.found}; " if check.found else ""
-        return f"{known}not known whether {check.expected}" if check.expected else check.because or "not measured"
+        if not check.expected:
+            return check.because or "not measured"
+        return (
+            f"{known}not {check.expected}"
+            if check.expected.startswith("known ")
+            else (f"{known}not known whether {check.expected}")
+        )
     return f"{check.found or 'not so'}; needed: {check.expected}"
 
 
 def _about_limit(finding: Finding, units: Units, tape_tolerance: Limit | None) -> str:
     check, what = finding.check, finding.rule.quantity
     if check.measured is None:
+        if check.limit is not None and check.limit.value is None and not check.limit.words:
+            return f"{what} not measured; what is needed depends on something else that is not measured"
         return f"{what} not measured; {limit_words(check, units)} is needed"
-    # Round numbers read best, unless they would hide on which side of the limit a measurement lies.
-    hair = isinstance(check.measured, Quantity) and any(
-        limit is not None
-        and limit.value is not None
-        and not same(check.measured, limit.value)
-        and render(check.measured, units, hair=False) == render(limit.value, units, hair=False)
-        for limit in (check.limit, check.upper)
-    )
     if isinstance(check.measured, str):
         return _about_words(finding, check.measured, units)
-    shown = render(check.measured, units, hair=hair)
+    percent = check.limit is not None and check.limit.percent
+    # Round numbers read best, unless they would hide on which side of the limit a measurement lies.
+    hair = any(_looks_like(check.measured, limit, units, percent) for limit in (check.limit, check.upper))
+    shown = render(check.measured, units, hair=hair, percent=percent)
     needed = limit_words(check, units, hair=hair)
     if finding.outcome == MEETS:
         return f"{what} {shown}, {needed} needed{_near(check, tape_tolerance, units)}"
@@ -144,11 +156,32 @@ def _about_limit(finding: Finding, units: Units, tape_tolerance: Limit | None) -
     return f"{what} {shown}, {needed} needed{missed}{_near(check, tape_tolerance, units)}"
 
 
+def _looks_like(measured: Quantity, limit: Limit | None, units: Units, percent: bool) -> bool:
+    """Not the limit, yet the same when rounded."""
+    return (
+        limit is not None
+        and limit.value is not None
+        and not same(measured, limit.value)
+        and render(measured, units, hair=False, percent=percent)
+        == render(limit.value, units, hair=False, percent=percent)
+    )
+
+
 def _about_words(finding: Finding, measured: str, units: Units) -> str:
     """Words of the file as people say them: ``landing: none; joist or cleat needed``."""
     needed = limit_words(finding.check, units)
-    said = f"{finding.rule.quantity}: {measured.replace('-', ' ')}"
-    return said if finding.outcome == MEETS else f"{said}; {needed} needed"
+    words = f"{finding.rule.quantity}: {said(measured)}"
+    return words if finding.outcome == MEETS else f"{words}; {needed} needed"
+
+
+def said(word: str) -> str:
+    """A word of the file as people say it: ``dry stacked``, ``panel 23/32``."""
+    return _FRACTION.sub(r" \1/\2", word).replace("-", " ")
+
+
+def any_of(words: Sequence[str]) -> str:
+    """``joist, cleat or rim``."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}" if words else ""
 
 
 def limit_words(check: Check, units: Units, *, hair: bool = False) -> str:
@@ -157,13 +190,13 @@ def limit_words(check: Check, units: Units, *, hair: bool = False) -> str:
     if limit is None:
         return ""
     if check.sense == "one-of":
-        return " or ".join(word.replace("-", " ") for word in limit.words)
+        return any_of([said(word) for word in limit.words])
     if limit.value is None:
         return f"what {limit.id} asks"
     basis = f" ({limit.basis})" if limit.basis else ""
-    low = render(limit.value, units, hair=hair)
+    low = render(limit.value, units, hair=hair, percent=limit.percent)
     if check.sense == "between" and check.upper is not None and check.upper.value is not None:
-        return f"{low} to {render(check.upper.value, units, hair=hair)}{basis}"
+        return f"{low} to {render(check.upper.value, units, hair=hair, percent=limit.percent)}{basis}"
     return f"{check.sense.replace('-', ' ')} {low}{basis}"
 
 
@@ -171,7 +204,8 @@ def _missed(check: Check, units: Units) -> str:
     by = shortfall(check)
     if by is None or by[1].dimension is Dimension.SLOPE:  # two slopes side by side say more than their difference
         return ""
-    return f": {by[0]} by {render(by[1], units, hair=False)}"
+    percent = check.limit is not None and check.limit.percent
+    return f": {by[0]} by {render(by[1], units, hair=False, percent=percent)}"
 
 
 def shortfall(check: Check) -> tuple[str, Quantity] | None:

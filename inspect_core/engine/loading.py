@@ -6,7 +6,7 @@ import importlib.metadata
 import re
 import sys
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -16,6 +16,7 @@ from inspect_core.engine import hookspecs, rule_time
 from inspect_core.engine.choice import Choice
 from inspect_core.engine.gates import asks_area, asks_work
 from inspect_core.engine.stack import sections_of
+from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     API_VERSION,
     HOLD_POINTS,
@@ -77,7 +78,7 @@ def load_packs(entry_points: Iterable[EntryPoint] | None = None) -> LoadedPacks:
     for entry in sorted(entry_points, key=lambda e: (e.name, e.value)):
         origin = _origin(entry)
         try:
-            with rule_time.watching(), rule_time.limited():
+            with rule_time.watching() as watch, watch:
                 pack = replace(_pack_from(entry, origin), origin=Origin("python", origin, _root(entry)))
                 faults = pack_faults(pack)
         except (Exception, SystemExit, rule_time.TookTooLong) as error:

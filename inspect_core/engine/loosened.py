@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from inspect_core.engine.finding import Finding
 from inspect_core.engine.stack import PackRule, RuleSet
 from inspect_core.quantities import Quantity, Units, render
+from inspect_core.records import dataclass
 from inspect_core.rules_api import SEVERITIES, Check, Limit, Limits
 
 
@@ -26,19 +26,20 @@ class Loosened:
     was_by: str
     because: str
     source: str
+    percent: bool = False
 
     def words(self, units: Units) -> str:
         """A limit in one line for people."""
         why = "; ".join(text for text in (self.because, self.source) if text)
         reason = f": {why}" if why else ""
-        was = f"was {shown(self.was, units)} by {self.was_by}"
-        return f"{self.name} {shown(self.value, units)} by {self.by}, {was}{reason}"
+        was = f"was {shown(self.was, units, self.percent)} by {self.was_by}"
+        return f"{self.name} {shown(self.value, units, self.percent)} by {self.by}, {was}{reason}"
 
 
-def shown(value: Quantity | tuple[str, ...] | str | None, units: Units) -> str:
+def shown(value: Quantity | tuple[str, ...] | str | None, units: Units, percent: bool = False) -> str:
     """A limit's value as people read it."""
     if isinstance(value, Quantity):
-        return render(value, units)
+        return render(value, units, percent=percent)
     return ", ".join(value) if isinstance(value, tuple) else str(value)
 
 
@@ -60,7 +61,7 @@ def lines(found: Sequence[Loosened], units: Units) -> list[str]:
             )
     changed = [f"{one.name} ({one.by})" for one in found if one.kind == "changed"]
     if changed:
-        told.append(f"maybe (changed, and nothing was compared with it here): {', '.join(changed)}")
+        told.append(f"maybe, since nothing here was compared with it: {', '.join(changed)}")
     return told
 
 
@@ -121,7 +122,8 @@ def _is_looser(sense: str, limit: Limit, was: tuple[str, Quantity | None, tuple[
 def _record(kind: str, limit: Limit, was: tuple[str, Quantity | None, tuple[str, ...]]) -> Loosened:
     owner, quantity, words = was
     value = limit.words or limit.stated
-    return Loosened(kind, limit.id, limit.set_by, value, words or quantity, owner, limit.because, limit.source)
+    was_value = words or quantity
+    return Loosened(kind, limit.id, limit.set_by, value, was_value, owner, limit.because, limit.source, limit.percent)
 
 
 def _changed(limits: Limits) -> Iterator[Limit]:

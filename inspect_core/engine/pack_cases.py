@@ -19,14 +19,12 @@ Read by the same strict reader as site files; nothing outside the pack's folder 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-import yaml
-
-from inspect_core.engine.cases import KINDS, edited
+from inspect_core.engine.cases import KINDS, as_yaml, edited
+from inspect_core.records import dataclass
 from inspect_core.rules_api import OUTCOMES
 from inspect_core.site import InputError, Problem
 from inspect_core.site.convert import Converter, compile_schema
@@ -142,7 +140,7 @@ def _case(document: Document, data: Mapping[str, Any], number: int, item: Mappin
     return PackCase(
         item["name"],
         item["rule"],
-        yaml.safe_dump(site, sort_keys=False, allow_unicode=True),
+        as_yaml(site),
         item["expect"],
         tuple(item.get("limits", ())),
         f"{document.file}:{line}",

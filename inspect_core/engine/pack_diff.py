@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from inspect_core.engine.choice import Choice, arrange
 from inspect_core.engine.loading import LoadedPacks
@@ -11,6 +11,7 @@ from inspect_core.engine.loosened import shown
 from inspect_core.engine.run import Report, inspect
 from inspect_core.engine.stack import stack
 from inspect_core.quantities import Units
+from inspect_core.records import dataclass
 from inspect_core.rules_api import LimitDef, Pack, Rule, Section
 from inspect_core.rules_api.changes import ALWAYS
 from inspect_core.rules_api.limits import PLAIN
@@ -95,7 +96,7 @@ def _rule_words(one: Rule) -> str:
 
 def _limit_facts(limit: LimitDef, where: str, units: Units) -> dict[Key, str]:
     return {
-        ("limit", limit.id if key == PLAIN else f"{limit.id}/{key}", where): shown(value, units)
+        ("limit", limit.id if key == PLAIN else f"{limit.id}/{key}", where): shown(value, units, limit.percent)
         for key, value in limit.values.items()
     }
 

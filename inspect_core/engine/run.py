@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import traceback
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache, partial
 from itertools import islice
 from typing import TYPE_CHECKING
@@ -17,6 +17,7 @@ from inspect_core.engine.loosened import Loosened, loosened
 from inspect_core.engine.stack import Layers, PackRule, RuleSet
 from inspect_core.engine.variants import Decider
 from inspect_core.quantities import Quantity
+from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     DOES_NOT_APPLY,
     FALLS_SHORT,
@@ -109,8 +110,8 @@ def inspect(site: Site, loaded: LoadedPacks) -> Report:
     site, filled = with_parameters(site, chosen)
     run = _Run(site, layers, Decider(layers, site), failures, dict(filled.assumptions))
     rules = run.decider.rule_set()
-    with rule_time.watching():
-        findings = [finding for pack_rule in rules.rules for finding in run.findings(pack_rule, rules)]
+    with rule_time.watching() as watch:
+        findings = [finding for pack_rule in rules.rules for finding in run.findings(pack_rule, rules, watch)]
     eased = loosened(findings, rules)
     failures += _overruled(eased, chosen)
     notes = (*arrangement.notes, *filled.notes, *run.left_out())
@@ -171,13 +172,13 @@ class _Run:
     failures: list[PackFailure]
     assumptions: dict[str, str]
 
-    def findings(self, pack_rule: PackRule, rules: RuleSet) -> list[Finding]:
+    def findings(self, pack_rule: PackRule, rules: RuleSet, watch: rule_time.Watch) -> list[Finding]:
         """Everything that one rule says, area by area."""
         found: list[Finding] = []
         targets: tuple[Area | None, ...] = (None,) if pack_rule.rule.scope == "site" else self.site.areas
         for area in targets:
             try:
-                with rule_time.limited():
+                with watch:
                     if self.layers.gates:
                         found += self.decider.findings(pack_rule.rule, area, partial(self._of, pack_rule, area))
                     else:

@@ -7,8 +7,9 @@ for any choice of those that hold; :mod:`inspect_core.engine.gates` decides whic
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     ADVISORY,
     ALWAYS,
@@ -268,6 +269,11 @@ def sections_of(pack: Pack) -> Iterator[Section]:
     """What a pack brings: its own records as a section that always holds, then its sections."""
     yield Section(limits=pack.limits, rules=pack.rules, references=pack.references, cautions=pack.cautions)
     yield from pack.sections
+
+
+def brought_by(packs: Iterable[Pack]) -> dict[str, str]:
+    """Every rule that these packs bring, in force or not, and the pack that brings it."""
+    return {one.id: pack.id for pack in packs for section in sections_of(pack) for one in section.rules}
 
 
 def select(packs: Iterable[Pack], wanted: Sequence[str]) -> tuple[tuple[Pack, ...], tuple[str, ...]]:

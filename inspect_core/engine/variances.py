@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 from inspect_core.engine.finding import RULE_FAILED, Finding, Varied
 from inspect_core.engine.run import Report
+from inspect_core.records import dataclass
 from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED, STOP_WORK
 from inspect_core.rules_api.dates import day
 from inspect_core.site import InputError
@@ -26,6 +27,7 @@ from inspect_core.site import InputError
 if TYPE_CHECKING:
     from inspect_core.site.reader import Document
 
+LONGEST_COMPARED: Final = 100  # characters of a name that is looked for among the ones that are there
 MOST_COVERED: Final = 3  # a rule seldom says more than one thing about one subject
 _PATTERN: Final = frozenset("*?")
 
@@ -140,7 +142,7 @@ def with_variances(report: Report, variances: Variances, site: Path, today: str)
         if variance.target and variance.target != here:
             continue
         fitting = places.get((variance.rule, variance.subject), [])
-        state, message = _state(variance, [findings[n] for n in fitting], today)
+        state, message = _state(variance, [findings[n] for n in fitting], findings, today)
         if state == "over-broad" and not variance.target and not _concerns(variance, report):
             continue
         notices.append(VarianceNotice(state, variance, variances.file, today, message))
@@ -152,7 +154,7 @@ def with_variances(report: Report, variances: Variances, site: Path, today: str)
     return replace(report, findings=tuple(findings), variances=tuple(notices))
 
 
-def _state(variance: Variance, fitting: list[Finding], today: str) -> tuple[State, str]:
+def _state(variance: Variance, fitting: list[Finding], findings: list[Finding], today: str) -> tuple[State, str]:
     """What an entry does to the findings that it fits."""
     broad = ", ".join(_too_broad(variance, len(fitting)))
     if broad:
@@ -161,7 +163,7 @@ def _state(variance: Variance, fitting: list[Finding], today: str) -> tuple[Stat
         return "expired", f"it held until {variance.until} and releases nothing on {today}"
     if any(_releases(variance, finding) for finding in fitting):
         return "used", f"it releases the finding until {variance.until}"
-    return "unused", _why_unused(variance, fitting)
+    return "unused", _why_unused(variance, fitting, findings)
 
 
 def _too_broad(variance: Variance, fitting: int) -> Iterator[str]:
@@ -186,7 +188,7 @@ def _releases(variance: Variance, finding: Finding) -> bool:
     )
 
 
-def _why_unused(variance: Variance, fitting: list[Finding]) -> str:
+def _why_unused(variance: Variance, fitting: list[Finding], findings: list[Finding]) -> str:
     if variance.rule == RULE_FAILED:
         return "a rule that failed can't be varied"
     if any(finding.outcome == FALLS_SHORT for finding in fitting):
@@ -195,7 +197,14 @@ def _why_unused(variance: Variance, fitting: list[Finding]) -> str:
         return "the finding is not measured, and only what is known to fall short can be granted"
     if fitting:
         return f"nothing falls short there ({fitting[0].outcome}); take it out"
-    return "this site has no finding of this rule and subject"
+    import difflib  # only for a name that is wrong
+
+    said = "this site has no finding of this rule and subject"
+    subjects = [finding.subject for finding in findings if finding.rule.id == variance.rule]
+    wanted = variance.subject if subjects else variance.rule
+    known = subjects or list({finding.rule.id: None for finding in findings})
+    near = difflib.get_close_matches(wanted[:LONGEST_COMPARED], known, 1)
+    return f"{said}; did you mean {near[0]}?" if near else said
 
 
 def _concerns(variance: Variance, report: Report) -> bool:

@@ -7,13 +7,14 @@ agree, that is the answer; where they don't, nothing is known, and the finding a
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
 
 from inspect_core.engine.finding import Finding
 from inspect_core.engine.gates import Verdicts, asks_work, unknown_fields, verdicts
 from inspect_core.engine.loading import field_exists
 from inspect_core.engine.stack import Layers, RuleSet
+from inspect_core.records import dataclass
 from inspect_core.rules_api import DOES_NOT_APPLY, MEETS, NOT_MEASURED, Check, Gate, Outcome, Rule
 from inspect_core.rules_api.vocabulary import WORK
 from inspect_core.site import Area, Site
@@ -128,6 +129,8 @@ def _keyed(findings: list[Finding]) -> dict[tuple[str, int], Finding]:
 
 @dataclass(frozen=True, slots=True)
 class _Merger:
+    """Makes one finding of what a rule says in each way that is possible."""
+
     rule: Rule
     gates: list[Gate]
     site: Site

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cache
 from importlib.resources import files
 from pathlib import Path as FilePath
@@ -17,9 +17,10 @@ from typing import Any, Final
 
 from inspect_core.engine import things
 from inspect_core.engine.loading import pack_faults
-from inspect_core.engine.stack import Layers, RuleSet
+from inspect_core.engine.stack import Layers, RuleSet, brought_by
 from inspect_core.engine.templates import Bound, Compare, Item, Paper, Readings, Template, measures
 from inspect_core.quantities import Dimension, Quantity, QuantityError, Units, parse, parse_size, render
+from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     API_VERSION,
     Caution,
@@ -38,12 +39,12 @@ from inspect_core.rules_api.changes import ALWAYS
 from inspect_core.rules_api.conditions import FieldTest, no_such, read_tests, read_when
 from inspect_core.rules_api.dates import day
 from inspect_core.rules_api.fields import FieldKind, field_kind, fields_of, quantity_of
-from inspect_core.rules_api.limits import PLAIN
+from inspect_core.rules_api.limits import PLAIN, in_percent
 from inspect_core.rules_api.pack import Origin
 from inspect_core.rules_api.repairs import Repair, read_repair
 from inspect_core.rules_api.vocabulary import WORK
 from inspect_core.site import InputError, Problem
-from inspect_core.site.convert import Converter, compile_schema
+from inspect_core.site.convert import Converter, compile_schema, noun
 from inspect_core.site.reader import Document, Path, read_file
 
 PACK_FILE: Final = "pack.yaml"
@@ -95,7 +96,11 @@ def pack_path(path: FilePath) -> FilePath:
     if file.is_symlink():
         raise _whole(file, "linked", "a pack file must not be a link", "the file itself, in the pack's folder")
     if path.is_dir() and not file.exists():
-        raise _whole(file, "no-such-file", f"this folder has no {PACK_FILE}", "inspect-core pack new --kind yaml NAME")
+        python = (path / "pyproject.toml").exists()
+        expected = (
+            "the id of a Python pack, once it is installed" if python else "inspect-core pack new --kind yaml NAME"
+        )
+        raise _whole(file, "no-such-file", f"this folder has no {PACK_FILE}", expected)
     return file
 
 
@@ -126,9 +131,12 @@ def pack_from_document(document: Document, folder: FilePath) -> PackFile:
     return PackFile(folder, document, data, digest)
 
 
-def build_pack(file: PackFile, below: Sequence[Pack]) -> Pack:
-    """The pack, on top of the packs below it. Raises :class:`InputError` with everything that does not fit."""
-    return _Builder(file, below).pack()
+def build_pack(file: PackFile, below: Sequence[Pack], others: Iterable[Pack] = ()) -> Pack:
+    """The pack, on top of the packs below it. Raises :class:`InputError` with everything that does not fit.
+
+    ``others`` are packs that are there and not below, another edition for one: repairs may answer their rules.
+    """
+    return _Builder(file, below, others).pack()
 
 
 @dataclass(slots=True)
@@ -146,7 +154,7 @@ class _Part:
 
 
 class _Builder:
-    def __init__(self, file: PackFile, below: Sequence[Pack]) -> None:
+    def __init__(self, file: PackFile, below: Sequence[Pack], others: Iterable[Pack]) -> None:
         self.document = file.document
         self.data = file.data
         self.digest = file.digest
@@ -156,6 +164,7 @@ class _Builder:
         self.units: Units | None = header.get("units")
         layers = Layers(below)
         self.below: RuleSet = layers.rule_set(frozenset(range(len(layers.gates))))
+        self.elsewhere = brought_by(others)
         self.problems: list[Problem] = []
         self.parts: dict[tuple[str, Gate], _Part] = {}
         self.sources = [((), "", self.data), *self._sections()]
@@ -180,8 +189,9 @@ class _Builder:
         mark = self.document.where(path)
         self.problems.append(self.document.problem(mark, path, code, message, expected, example))
 
-    def unknown(self, what: str, name: str, known: Iterable[str], path: Path, expected: str) -> None:
-        self.wrong(path, no_such(what, name, list(known)), expected, code=f"no-such-{what.replace(' ', '-')}")
+    def unknown(self, what: str, name: str, known: Iterable[str], path: Path, expected: str, within: str = "") -> None:
+        message = no_such(what, name, list(known), f" in {within}" if within else "")
+        self.wrong(path, message, expected, code=f"no-such-{what.replace(' ', '-')}")
 
     # --- the whole ---
 
@@ -233,7 +243,7 @@ class _Builder:
                 continue
             found[name] = repair
             for rule in repair.answers:
-                if rule not in self.below.by_id and rule not in self.new_rules:
+                if rule not in self.below.by_id and rule not in self.new_rules and rule not in self.elsewhere:
                     self.unknown("rule", rule, [*self.below.by_id, *self.new_rules], ("repairs", name, "answers"), "")
             for key in repair.cautions:
                 if key not in self.cautions:
@@ -326,6 +336,7 @@ class _Builder:
             citation=item["citation"],
             set_by=self.id,
             effect=item.get("effect", ""),
+            percent=known.percent if known is not None else in_percent(dimension, item[given[0]]),
         )
         if known is None:
             self.own_limits[name] = part.limits[name]
@@ -354,7 +365,7 @@ class _Builder:
                 for key in item["values"]:
                     if key not in known.values:
                         expected = f"one of {', '.join(known.values)}; or `adds: true` for a new one"
-                        self.unknown(f"key of limit {name}", key, known.values, (*here, key), expected)
+                        self.unknown("key", key, known.values, (*here, key), expected, f"limit {name}")
                         return None
         if given == "words":
             return {PLAIN: tuple(item["words"])}
@@ -379,7 +390,7 @@ class _Builder:
         except QuantityError as error:
             shown = "a list" if isinstance(text, list) else f"'{error.found}'"
             expected, example = error.expected, f"{path[-1]}: {error.example}"
-            self.wrong(path, f"{shown} can't be read as {dimension.value}", expected, example, "quantity")
+            self.wrong(path, f"{shown} can't be read as {noun(dimension.value)}", expected, example, "quantity")
             return None
 
     # --- rules that are there ---
@@ -559,7 +570,7 @@ class _Builder:
         found = field_kind(f"{kind}.{name}")
         if found is None:
             known = fields_of(kind)
-            self.unknown(f"field of {kind}", name, known, path, f"inspect-core pack fields {kind}")
+            self.unknown("field", name, known, path, f"inspect-core pack fields {kind}", kind)
         return found
 
     def _compare(
@@ -697,7 +708,7 @@ class _Builder:
             self.unknown("limit", limit_id, known, path, "a limit's id")
             return None
         if key not in found.values:
-            self.unknown(f"key of limit {limit_id}", key, found.values, path, ", ".join(found.values))
+            self.unknown("key", key, found.values, path, ", ".join(found.values), f"limit {limit_id}")
             return None
         if found.dimension is not dimension:
             self.wrong(path, f"limit {limit_id} is no {dimension.value}", f"a limit that is a {dimension.value}")

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from itertools import accumulate
 from pathlib import Path
+
+from inspect_core.records import dataclass
 
 from .moisture import (
     PART_R,

@@ -2,23 +2,25 @@
 
 Lengths are inches and slopes rise over run. Heights are depths below the tops of the joists, downwards positive. A
 *run* is a distance along the pipe in plan, from its start at the fixture. What a joist may be bored by is the caller's
-to say (:class:`BoreLimits`); the only figures here are the outside diameters of pipe in ``drainage_data_pipes.csv``.
+to say (:class:`BoreLimits`); the only figures here are sizes of pipe (``drainage_data_*.csv``).
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 from math import acos, degrees, hypot, inf, sqrt
 from pathlib import Path
 
+from inspect_core.records import dataclass
+
 from .tables import read_rows, require_not_negative, require_positive
 from .working import Step, Working, show
 
 _DATA = Path(__file__).parent / "drainage_data_pipes.csv"
+_SIZES = Path(__file__).parent / "drainage_data_sizes.csv"
 _SAME_SIZE = 0.01  # in: a nominal size is written one way only
 NEAR = 1e-9  # in: how far two lengths may lie apart and still count as equal
 
@@ -51,6 +53,12 @@ def pipe_sizes(material: str) -> tuple[PipeSize, ...]:
 def pipe_size(material: str, nominal_in: float) -> PipeSize | None:
     """The pipe of a nominal size; ``None`` when the data doesn't have it."""
     return next((size for size in pipe_sizes(material) if abs(size.nominal_in - nominal_in) <= _SAME_SIZE), None)
+
+
+@cache
+def nominal_sizes() -> tuple[float, ...]:
+    """Names of drain sizes (in), whatever the pipe is made of, the smallest first."""
+    return tuple(sorted(float(row["nominal_in"]) for row in read_rows(_SIZES)))
 
 
 # --- length and fall --------------------------------------------------------------------------------------------------

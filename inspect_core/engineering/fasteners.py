@@ -1,4 +1,4 @@
-"""Nails, screws and bolts: sizes, what one carries sideways, how many are needed, how many go in a sheet.
+"""Nails, screws and bolts: sizes, what one carries sideways, how many go in a sheet.
 
 Lateral values follow the yield limit equations of NDS 12.3 (single or double shear), unadjusted: normal
 duration of load, dry, edge and end distances kept. Lengths in inches, loads in pounds, strengths in psi.
@@ -7,10 +7,11 @@ duration of load, dry, edge and end distances kept. Lengths in inches, loads in 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Literal
+
+from inspect_core.records import dataclass
 
 from .tables import Sourced, read_rows, read_sourced, require_not_negative, require_positive
 from .working import Step, Working, weakest
@@ -78,23 +79,6 @@ class LateralValue:
         steps += [Step(f"Z {mode}", "", "", z, "lb", _CLAUSE) for mode, z in self.modes]
         steps.append(Step("Z", "least of the modes" if self.modes else self.mode, "", self.z_lb, "lb", _CLAUSE))
         return tuple(steps)
-
-
-@dataclass(frozen=True, slots=True)
-class SisterFastening:
-    """What the fasteners between a joist and its sister must pass on when both bend together.
-
-    ``share`` is the sister's part by stiffness, ``flow_lb_per_in`` and ``transferred_lb`` the load to be
-    handed over per inch and in all, ``count`` the least number of fasteners and ``spacing_in`` the greatest
-    spacing in each row.
-    """
-
-    share: float
-    flow_lb_per_in: float
-    transferred_lb: float
-    rows: int
-    count: int
-    spacing_in: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -390,68 +374,6 @@ def bolt_lateral(
     )
 
 
-def toenail_factor() -> Sourced:
-    """Return the factor on the lateral value of a toe-nailed joint."""
-    return _rule("toenail")
-
-
-def end_grain_factor() -> Sourced:
-    """Return the factor on the lateral value of a nail driven into end grain."""
-    return _rule("end-grain")
-
-
-def fasteners_for_load(load_lb: float, each_lb: float) -> int:
-    """Return how many fasteners of ``each_lb`` carry ``load_lb`` (none for no load)."""
-    require_not_negative(load_lb=load_lb)
-    require_positive(each_lb=each_lb)
-    return math.ceil(load_lb / each_lb - 1e-9)
-
-
-def spacing_for_flow_in(flow_lb_per_in: float, each_lb: float, rows: int = 1) -> float:
-    """Return the greatest spacing along ``rows`` rows for a shear flow in lb per inch."""
-    require_positive(flow_lb_per_in=flow_lb_per_in, each_lb=each_lb, rows=rows)
-    return rows * each_lb / flow_lb_per_in
-
-
-def sister_fastening(
-    load_lb_per_in: float,
-    length_in: float,
-    joist_ei: float,
-    sister_ei: float,
-    each_lb: float,
-    *,
-    rows: int = 2,
-) -> SisterFastening:
-    """Return the fastening of a full-length sister that bears on the same supports.
-
-    Floor load lands on the joist; bent to the same curve, the sister takes the part that its stiffness is
-    of the whole (statics, no published example found), evenly along the length, and hands it to its own
-    bearings. A sister that stops short of the supports gives its moment back at its ends: see
-    `couple_force_lb`.
-    """
-    require_positive(load_lb_per_in=load_lb_per_in, length_in=length_in, joist_ei=joist_ei, sister_ei=sister_ei)
-    share = sister_ei / (joist_ei + sister_ei)
-    flow = load_lb_per_in * share
-    return SisterFastening(
-        share=share,
-        flow_lb_per_in=flow,
-        transferred_lb=flow * length_in,
-        rows=rows,
-        count=fasteners_for_load(flow * length_in, each_lb),
-        spacing_in=spacing_for_flow_in(flow, each_lb, rows),
-    )
-
-
-def couple_force_lb(moment_lb_in: float, lever_in: float) -> float:
-    """Return the force in each of two fastener groups, ``lever_in`` apart, that hand over a moment as a couple.
-
-    For each end of a sister that stops short: the groups lie at its end and further in.
-    """
-    require_not_negative(moment_lb_in=moment_lb_in)
-    require_positive(lever_in=lever_in)
-    return moment_lb_in / lever_in
-
-
 def _in_row(length_in: float, spacing_in: float) -> int:
     """Fasteners in a row with one at each end and no gap over the spacing."""
     return math.ceil(length_in / spacing_in - 1e-9) + 1
@@ -500,21 +422,3 @@ def fasteners_per_sheet(
         long_edges=blocked_edges * spaces * between,
         end_on_joist=end_on_joist,
     )
-
-
-def underlayment_fasteners(
-    sheet_length_in: float,
-    sheet_width_in: float,
-    edge_spacing_in: float,
-    field_spacing_in: float,
-    edge_distance_in: float = 3 / 8,
-) -> int:
-    """Return the fasteners of one underlayment or backer sheet: all edges, and a grid each way inside them.
-
-    The grid takes no notice of the joists (underlayment is fastened to the subfloor).
-    """
-    _require_sheet(sheet_length_in, sheet_width_in, edge_spacing_in, field_spacing_in, edge_distance_in)
-    along, across = sheet_length_in - 2 * edge_distance_in, sheet_width_in - 2 * edge_distance_in
-    rim = 2 * (_in_row(along, edge_spacing_in) - 1) + 2 * (_in_row(across, edge_spacing_in) - 1)
-    inside = (_in_row(along, field_spacing_in) - 2) * (_in_row(across, field_spacing_in) - 2)
-    return rim + inside

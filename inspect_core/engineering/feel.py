@@ -7,8 +7,9 @@ Everything is for one simply supported joist; sheathing, blocking and neighbours
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from pathlib import Path
+
+from inspect_core.records import dataclass
 
 from .tables import read_sourced, require_positive
 from .working import Step, Working, show, weakest
@@ -57,21 +58,6 @@ def natural_frequency_hz(ei_lb_in2: float, span_in: float, weight_lb_per_in: flo
     require_positive(ei_lb_in2=ei_lb_in2, span_in=span_in, weight_lb_per_in=weight_lb_per_in)
     mass = weight_lb_per_in / read_sourced(_DATA)["gravity"].value
     return math.pi / 2 * math.sqrt(ei_lb_in2 / (mass * span_in**4))
-
-
-def sag_in(ei_lb_in2: float, span_in: float, weight_lb_per_in: float) -> float:
-    """Return the mid-span sag under the same weight, 5 w L⁴ / (384 EI), in inches."""
-    require_positive(ei_lb_in2=ei_lb_in2, span_in=span_in, weight_lb_per_in=weight_lb_per_in)
-    return 5 * weight_lb_per_in * span_in**4 / (384 * ei_lb_in2)
-
-
-def frequency_from_sag_hz(sag_in: float) -> float:
-    """Return the frequency by the rule of thumb 18/√δ, δ in mm (given here in inches), in Hz.
-
-    The rounded form of `natural_frequency_hz`: 1.4 percent above it. Status ``from memory``.
-    """
-    require_positive(sag_in=sag_in)
-    return read_sourced(_DATA)["sag-constant"].value / math.sqrt(sag_in * _MM_PER_IN)
 
 
 def point_load_deflection_in(load_lb: float, ei_lb_in2: float, span_in: float) -> float:

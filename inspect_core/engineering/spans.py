@@ -7,19 +7,18 @@ with uniform loads; a table or a span here is no permission where the local code
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from typing import Literal, NamedTuple
+
+from inspect_core.records import dataclass
 
 from .lumber import (
     AdjustedValues,
     DesignValues,
     LumberError,
     Section,
-    Series,
     Service,
-    actual_size,
     adjusted,
     constant,
     design_values,
@@ -209,61 +208,6 @@ def allowable_joist_span(
 def _with_spacing(service: Service | None, spacing_in: float) -> Service:
     given = service or Service()
     return given if given.spacing_in is not None else replace(given, spacing_in=spacing_in)
-
-
-@dataclass(frozen=True, slots=True)
-class SpanTable:
-    """A grid of joist spans: a row for each species and grade, a column for each nominal size and spacing.
-
-    A cell is None where the grade has no design values for the size.
-    """
-
-    rows: tuple[tuple[str, str], ...]
-    columns: tuple[tuple[tuple[float, float], float], ...]
-    cells: tuple[tuple[JoistSpan | None, ...], ...]
-    live_psf: float
-    dead_psf: float
-    deflection: float
-
-    def cell(self, species: str, grade: str, nominal: tuple[float, float], spacing_in: float) -> JoistSpan | None:
-        """Return one cell by the names it was asked with; ValueError when it is not in the table."""
-        return self.cells[self.rows.index((species, grade))][self.columns.index((nominal, spacing_in))]
-
-
-def span_table(
-    rows: Sequence[tuple[str, str]],
-    sizes: Sequence[tuple[float, float]],
-    spacings_in: Sequence[float],
-    live_psf: float,
-    dead_psf: float,
-    *,
-    deflection: float = 360.0,
-    series: Series = "dressed",
-    service: Service | None = None,
-) -> SpanTable:
-    """Return joist spans for each (species, grade) of `rows`, each nominal size, each spacing in inches.
-
-    `series` says how the sizes measure: dressed, historic or true. Raises LumberError for an unknown species,
-    grade or size; a known grade without values for a size leaves its cell empty.
-    """
-    columns = tuple((nominal, spacing) for nominal in sizes for spacing in spacings_in)
-    actual = {nominal: actual_size(*nominal, series) for nominal in sizes}
-
-    def cell(species: str, grade: str, nominal: tuple[float, float], spacing: float) -> JoistSpan | None:
-        try:
-            return allowable_joist_span(
-                species, grade, *actual[nominal], spacing, live_psf, dead_psf,
-                deflection=deflection, service=service,
-            )  # fmt: skip
-        except LumberError as error:
-            if error.kind == "size":
-                return None
-            raise
-
-    cells = tuple(
-        tuple(cell(species, grade, nominal, spacing) for nominal, spacing in columns) for species, grade in rows
-    )
-    return SpanTable(tuple(rows), columns, cells, live_psf, dead_psf, deflection)
 
 
 # Girders ------------------------------------------------------------------------------------------------

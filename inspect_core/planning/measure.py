@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from inspect_core.engine import Finding, Report, field_schema
+from inspect_core.quantities import Units
+from inspect_core.records import dataclass
+from inspect_core.site import schema
 
-GENERAL_HOW = "Measure or look, and write it down; unknown stays unknown."
-GENERAL_TOOL = "as the field's help says"
+GENERAL_HOW = "Look, measure or ask."
+GENERAL_TOOL = "whatever shows it"
 
 
 @dataclass(frozen=True, slots=True)
 class Measurement:
-    """One field to fill in one area. ``settles`` findings need nothing else; ``helps`` need other fields as well."""
+    """One field to fill in one area. ``settles`` findings need nothing else; ``helps`` need other fields as well;
+    ``write`` is how it stands in the file."""
 
     field: str
     area: str
@@ -24,6 +29,8 @@ class Measurement:
     helps: int
     subjects: tuple[str, ...]
     hold_points: tuple[str, ...]
+    rules: tuple[str, ...]
+    write: str
 
 
 def to_measure(report: Report, findings: Iterable[Finding] | None = None) -> tuple[Measurement, ...]:
@@ -32,23 +39,49 @@ def to_measure(report: Report, findings: Iterable[Finding] | None = None) -> tup
     for finding in report.findings if findings is None else findings:
         for field in finding.asks:
             groups.setdefault((finding.area, field), []).append(finding)
+    if len(report.site.areas) == 1:  # what the whole site asks of its one floor is the same question
+        only = report.site.areas[0].id
+        for field in [field for area, field in groups if area == "" != only and (only, field) in groups]:
+            groups[only, field] += groups.pop(("", field))
     found = [_measurement(field, area, asked, report) for (area, field), asked in groups.items()]
     return tuple(sorted(found, key=lambda m: (-m.settles, -m.helps, m.area, m.field)))
 
 
 def _measurement(field: str, area: str, asked: list[Finding], report: Report) -> Measurement:
-    schema = field_schema(field) or {}
-    measure = schema.get("measure", {})
+    known = field_schema(field) or {}
+    measure = known.get("measure", {})
     alone = sum(1 for f in asked if len(f.asks) == 1)
     points = {f.rule.hold_point for f in asked}
     return Measurement(
         field=field,
         area=area,
-        what=str(schema.get("description", field)),
+        what=str(known.get("description", field)),
         how=str(measure.get("how", GENERAL_HOW)),
         tool=str(measure.get("tool", GENERAL_TOOL)),
         settles=alone,
         helps=len(asked) - alone,
         subjects=tuple(dict.fromkeys(f.subject for f in asked)),
         hold_points=tuple(p for p in report.rules.hold_points if p in points),
+        rules=tuple(dict.fromkeys(f.rule.id for f in asked)),
+        write=_in_units(how_to_write(field.rpartition(".")[2], known), report.site.units),
     )
+
+
+def _in_units(text: str, units: Units) -> str:
+    """The schema's examples are in inches: said where the file's bare numbers are millimetres."""
+    return f"{text} (bare numbers here are inches)" if units == "mm" and re.search(r"(?<!\w)\d", text) else text
+
+
+def how_to_write(key: str, known: Mapping[str, Any]) -> str:
+    """How a field stands in a site file, by its schema: ``piers: [] (none), or piers: [{id: PR1, under: B1}]``."""
+    from inspect_core.site.explain import as_text, as_yaml  # brings in jsonschema, which a check never needs
+
+    examples = known.get("examples") or [None]
+    words = [as_text(word) for word in known.get("enum", ())]
+    if words:
+        return f"{as_yaml(key, words[0])} (or {', '.join(words[1:])})"
+    entry = schema()["$defs"].get(str(known.get("items", {}).get("$ref", "")).rpartition("/")[2], {})
+    if entry.get("examples"):
+        none = f"{key}: [] (none), or " if examples[0] == [] else ""
+        return f"{none}{key}: {as_text(entry['examples'][:1])}"
+    return as_yaml(key, as_text(examples[0])) if examples[0] is not None else ""

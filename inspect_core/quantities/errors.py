@@ -8,7 +8,7 @@ _LONGEST_SHOWN = 60
 class QuantityError(ValueError):
     """A text that isn't the quantity that was asked for.
 
-    expected: one sentence that says what was expected; example: a text that is valid there;
+    expected: what was expected, in a few words; example: a text that is valid there;
     found: the text as it was written, cut when it is too long to show, empty when nothing was written.
     """
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple, NoReturn
 
@@ -25,6 +24,7 @@ from inspect_core.quantities.dimensions import (
 from inspect_core.quantities.errors import QuantityError
 from inspect_core.quantities.quantity import EPS, Quantity
 from inspect_core.quantities.tape import plain
+from inspect_core.records import dataclass
 
 LONGEST_TEXT = 60
 LONGEST_POSITIONS_TEXT = 120
@@ -113,9 +113,9 @@ class _Reader:
         """The text in plain characters, blanks collapsed; fails on what no quantity holds."""
         text = self.text
         if not isinstance(text, str):
-            self.fail(f"{self.article} was expected" + (", nothing is written here" if text is None else ""))
+            self.fail(self.article + ("; nothing is written here" if text is None else ""))
         if len(text) > longest:
-            self.fail(f"{self.article} in at most {longest} characters was expected")
+            self.fail(f"{self.article} in at most {longest} characters")
         if not text.isascii():
             plain_text = text.translate(_PLAIN)
             powers = (i for i, c in enumerate(text) if c in "²³")  # of a unit, never of a number
@@ -126,7 +126,7 @@ class _Reader:
             text = plain_text
         s = " ".join(text.split())
         if not s:
-            self.fail(f"{self.article} was expected, nothing is written here")
+            self.fail(f"{self.article}; nothing is written here")
         return s
 
     def number(self, s: str, i: int) -> _Number:
@@ -171,7 +171,7 @@ class _Reader:
             for other, table in UNITS_BY_KEY.items():
                 if key in table:
                     this = "a percentage" if key == "%" else FACTS[other].article
-                    self.fail(f"{self.article} was expected, this is {this}")
+                    self.fail(f"{self.article}; this is {this}")
         return unit
 
     def reading(self, s: str) -> _Reading:
@@ -240,11 +240,11 @@ class _Reader:
         if unit is not large:
             self.fail(f"only {large_name} and {small_name} are written together, otherwise one unit")
         if not first.whole:
-            self.fail(f"{small_name} may only follow a whole number of {large_name}")
+            self.fail(f"a whole number of {large_name} before {small_name}")
         second = self.number(tail, cut)
         rest = tail[second.end :].strip()
         if rest and self.unit(rest) is not small:
-            self.fail(f"{large_name} may only be followed by {small_name}")
+            self.fail(f"after {large_name} nothing but {small_name}")
         per = large.times / small.times
         if second.value >= per:
             self.too_many(first.value * per + second.value, per, large_name, small_name)
@@ -302,7 +302,7 @@ class _Reader:
             return 0.0
         value = unit.inward(reading.number)
         if not abs(value) <= LARGEST:
-            self.fail(f"{self.article} of a size found in buildings was expected")
+            self.fail(f"{self.article} of a size found in buildings")
         if self.dimension is Dimension.COUNT and value != int(value):
             self.fail("a count is a whole number without a unit")
         return value
@@ -411,7 +411,7 @@ def parse(text: str | int | float, dimension: Dimension, units: Units) -> Quanti
             return Quantity(value, value, dimension)
     reader = _Reader(text, dimension, units)
     if not -LARGEST <= text <= LARGEST:
-        reader.fail(f"{reader.article} of a size found in buildings was expected")
+        reader.fail(f"{reader.article} of a size found in buildings")
     return reader.quantity((_Reading(float(text), None),), False)
 
 
@@ -438,7 +438,7 @@ def _two_lengths(s: str, reader: _Reader) -> tuple[Quantity, Quantity, set[str]]
     s, whole = _without_estimate(s)
     sides = [_without_estimate(part.strip()) for part in s.lower().replace(" by ", " x ").split("x")]
     if len(sides) != 2 or not all(text for text, _ in sides):
-        reader.fail("two numbers with an x between them were expected")
+        reader.fail("two numbers with an x between them")
     first, second = (reader.spoken(text) for text, _ in sides)
     one, two = reader.shared(first[-1], second[-1])
     # Both ends of a range are bare, or both have a unit.
@@ -447,7 +447,7 @@ def _two_lengths(s: str, reader: _Reader) -> tuple[Quantity, Quantity, set[str]]
     guesses = [whole or guess for _, guess in sides]
     quantities = [reader.quantity(ends, guess) for ends, guess in zip((first, second), guesses, strict=True)]
     if min(q.low for q in quantities) <= 0:
-        reader.fail("two lengths above zero were expected")
+        reader.fail("two lengths above zero")
     systems = {end.unit.system for end in (*first, *second) if end.unit is not None}
     return quantities[0], quantities[1], systems
 
@@ -493,7 +493,7 @@ def _plies(s: str, reader: _Reader) -> tuple[int, str]:
             return 1, s
         rest = rest.lstrip("- ")[4 if ply else 0 :]
     if not 1 <= int(count) <= MOST_PLIES:
-        reader.fail(f"1 to {MOST_PLIES} plies were expected", "(2) 2x10")
+        reader.fail(f"1 to {MOST_PLIES} plies", "(2) 2x10")
     return int(count), rest.strip()
 
 
@@ -509,14 +509,14 @@ def parse_positions(text: str, units: Units) -> tuple[Quantity, ...]:
     by_count = " for " in span
     start_text, last_word, last_text = span.partition(" for " if by_count else " to ")
     if not s.startswith("every ") or not from_word or not last_word:
-        reader.fail("a step, a start and an end or a number of positions were expected")
+        reader.fail("a step, a start, and an end or a number of positions")
     step_text, step_estimate = _without_estimate(step_text)
     lengths = [step_text, start_text] if by_count else [step_text, start_text, last_text]
     readings = [reader.reading(part.strip()) for part in lengths]
     _one_system(readings, reader)
     step, start, *last = [reader.inward(reading) for reading in readings]
     if step <= 0:
-        reader.fail("a step above zero was expected")
+        reader.fail("a step above zero")
     if by_count:
         count = _position_count(last_text.strip(), reader)
     elif last[0] < start:
@@ -525,7 +525,7 @@ def parse_positions(text: str, units: Units) -> tuple[Quantity, ...]:
         # Counted with a little slack, so that 112 / 16 and 2800 mm / 400 mm both reach the end.
         count = math.floor(min((last[0] - start) / step, MOST_POSITIONS) + EPS) + 1
     if count > MOST_POSITIONS:
-        reader.fail(f"at most {MOST_POSITIONS} positions were expected")
+        reader.fail(f"at most {MOST_POSITIONS} positions")
     guess = estimate or step_estimate
     return tuple(Quantity(at, at, Dimension.LENGTH, guess) for at in (start + k * step for k in range(count)))
 

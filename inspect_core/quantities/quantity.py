@@ -7,11 +7,12 @@ measurement nor a bound. Comparing gives True, False or None (not decided); an e
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from inspect_core.quantities.dimensions import UNIT_NAMED, Dimension
+from inspect_core.records import dataclass
 
 EPS = 1e-6  # relative slack of every comparison: far finer than a tape, far coarser than binary rounding
+ESTIMATE_SPREAD = 0.10  # share by which an estimate may err either way; common practice, no source
 _NEAR_ZERO = 1e-3  # below this size the slack stays what it is here, or nothing could equal zero
 
 
@@ -94,6 +95,11 @@ class Quantity:
             return NotImplemented
         ends = (self.low / number, self.high / number)
         return Quantity(min(ends), max(ends), self.dimension, self.estimate)
+
+    @property
+    def bounds(self) -> Quantity:
+        """Where the true value lies: an estimate moved outward by ``ESTIMATE_SPREAD``, anything else as it is."""
+        return self.widened(ESTIMATE_SPREAD, 0.0) if self.estimate else self
 
     def widened(self, fraction: float, least: float) -> Quantity:
         """Each bound moved outward by `fraction` of its size, and by `least` (internal unit) at least."""
@@ -195,10 +201,13 @@ def hull(*quantities: Quantity) -> Quantity:
 def at_most(a: Quantity, b: Quantity) -> bool | None:
     """Whether a <= b: True when surely, False when surely not, None when undecided.
 
-    Values within `slack` count as equal. An estimate on either side can't give True.
+    Values within `slack` count as equal. An estimate on either side can't give True, and gives False only where it
+    would still be False after erring by ``ESTIMATE_SPREAD``.
     """
     if a.dimension is not b.dimension:
         one_dimension(a, b)  # raises
+    if a.estimate or b.estimate:
+        a, b = a.bounds, b.bounds
     if a.high <= b.low + slack(a.high, b.low):
         return None if a.estimate or b.estimate else True
     return False if a.low > b.high + slack(a.low, b.high) else None

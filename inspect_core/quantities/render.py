@@ -43,18 +43,20 @@ _SHOWN: dict[tuple[Dimension, Units], tuple[tuple[str, float], ...]] = {
 _SHOWN_NAME = {"F": "°F", "C": "°C", "day": "days", "ratio": "", "count": ""}
 
 
-def render(q: Quantity, units: Units, *, hair: bool = True) -> str:
+def render(q: Quantity, units: Units, *, hair: bool = True, percent: bool = False) -> str:
     """The quantity for people, in the file's units: `15 7/8 in`, `8 ft 2 1/2 in`, `15 1/2 to 16 1/4 in`.
 
     Rounded (lengths to 1/16 in or 0.1 mm, the rest to four digits); a length that isn't what it was rounded
     to says so, `just over 16 in`, so a hair past a limit never reads as the limit. An estimate reads
-    `about 16 in`, with nothing finer; so does everything without ``hair``, where three digits do.
+    `about 16 in`, with nothing finer; so does everything without ``hair``, where three digits do. ``percent`` shows a
+    ratio as so many in a hundred, `19.5%`.
     """
     hair = hair and not q.estimate
-    low, unit = _shown(q.low, q.dimension, units, hair)
+    percent = percent and q.dimension is Dimension.RATIO
+    low, unit = _shown(q.low, q.dimension, units, hair, percent)
     text = low + _joined(unit)
     if q.is_range:
-        high, high_unit = _shown(q.high, q.dimension, units, hair)
+        high, high_unit = _shown(q.high, q.dimension, units, hair, percent)
         if (low, unit) != (high, high_unit):
             text = f"{low if unit == high_unit else text} to {high}{_joined(high_unit)}"
     return f"about {text}" if q.estimate else text
@@ -80,7 +82,7 @@ def _joined(unit: str) -> str:
 
 
 @lru_cache(maxsize=4096)  # the same lengths and limits come up in finding after finding
-def _shown(value: float, dimension: Dimension, units: Units, hair: bool) -> tuple[str, str]:
+def _shown(value: float, dimension: Dimension, units: Units, hair: bool, percent: bool = False) -> tuple[str, str]:
     """Number and unit for people; the unit is "" when the number holds it already."""
     if abs(value) <= slack(0, 0):
         value = 0.0  # what is left when two equal numbers are subtracted
@@ -91,10 +93,13 @@ def _shown(value: float, dimension: Dimension, units: Units, hair: bool) -> tupl
         number = per_ft.outward(value)
         on_tape = _on_panel_fraction(number) or abs(number) >= _GENTLE
         return _just_inches(number, hair, inches) if on_tape else plain(number, 2), per_ft.name
-    one_in = _one_in(value, dimension)
+    one_in = "" if percent else _one_in(value, dimension)
     if one_in:
         return one_in, ""
     unit, number = _suited(value, dimension, units)
+    if percent:
+        unit = UNIT_NAMED[dimension, "%"]
+        number = unit.outward(value)
     if abs(number) <= slack(0, 0):
         number = 0.0  # what is left when two equal numbers are subtracted
     # A whole number is not rounded within: 11032 MPa stays 11032.

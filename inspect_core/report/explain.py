@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from inspect_core.engine import PackRule, RuleSet, field_schema
-from inspect_core.quantities import Quantity, render
+from inspect_core.engine.loosened import shown as shown_limit
 from inspect_core.report.layout import wrapped
 from inspect_core.rules_api import LimitDef
 
@@ -41,21 +41,20 @@ def _limit_data(limit: LimitDef) -> dict[str, Any]:
     return {
         "id": limit.id,
         "says": limit.says,
-        "values": {key or "value": _shown(value) for key, value in limit.values.items()},
+        "values": {key or "value": shown_limit(value, "in", limit.percent) for key, value in limit.values.items()},
         "by": limit.by,
         "set_by": limit.set_by,
         "was": [
-            {"set_by": old.set_by, "values": {k or "value": _shown(v) for k, v in old.values.items()}}
+            {
+                "set_by": old.set_by,
+                "values": {k or "value": shown_limit(v, "in", old.percent) for k, v in old.values.items()},
+            }
             for old in limit.was
         ],
         "source": limit.citation or limit.source,
         "status": limit.status,
         "editions": limit.editions,
     }
-
-
-def _shown(value: Quantity | tuple[str, ...]) -> str:
-    return ", ".join(value) if isinstance(value, tuple) else render(value, "in")
 
 
 def _measure_data(field: str) -> dict[str, str]:

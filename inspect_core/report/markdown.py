@@ -55,12 +55,13 @@ def _lines(report: Report, selection: Selection) -> Iterator[str]:
     for name, state in report.hold_points(selection.threshold).items():
         if selection.hold_point in (None, name):
             yield f"| {plain(name)} | {'released' if state.released else 'held'} | {state.open} |"
+    said: set[str] = set()
     for point, group in groupby(findings, key=lambda f: f.rule.hold_point):
         yield ""
         yield f"## {plain(point)}"
         here = list(group)
-        yield from _section(report, "Falls short", [f for f in here if f.outcome == FALLS_SHORT])
-        yield from _section(report, "Not measured", [f for f in here if f.outcome == NOT_MEASURED])
+        yield from _section(report, "Falls short", [f for f in here if f.outcome == FALLS_SHORT], said)
+        yield from _section(report, "Not measured", [f for f in here if f.outcome == NOT_MEASURED], said)
         done = [f for f in here if f.outcome not in (FALLS_SHORT, NOT_MEASURED)]
         if done:
             yield ""
@@ -74,7 +75,7 @@ def _lines(report: Report, selection: Selection) -> Iterator[str]:
     yield "A self-check, not an approval: local code, the official and licensed practice come first."
 
 
-def _section(report: Report, title: str, findings: list[Finding]) -> Iterator[str]:
+def _section(report: Report, title: str, findings: list[Finding], said: set[str]) -> Iterator[str]:
     if not findings:
         return
     yield ""
@@ -89,7 +90,20 @@ def _section(report: Report, title: str, findings: list[Finding]) -> Iterator[st
         if finding.remedy:
             yield f"  - Remedy: {plain(finding.remedy)}"
         yield from (f"  - Taken for granted: {plain(note)}" for note in finding.assumptions)
-        yield from (f"  - Caution: {plain(text)}" for _, text in cautions(report, finding))
+        yield from _cautions(report, finding, said)
         reference = report.rules.references.get(finding.rule.reference)
-        if reference is not None:
+        if reference is not None and finding.outcome == FALLS_SHORT:
             yield f"  - Reference: {plain(reference.text)}{'' if reference.adopted else f' ({NOT_ADOPTED})'}"
+
+
+def _cautions(report: Report, finding: Finding, said: set[str]) -> Iterator[str]:
+    """Each caution in full once, then by its name: a comment on a merge request has room for 65,000 characters."""
+    again = []
+    for key, text in cautions(report, finding):
+        if key in said:
+            again.append(plain(key))
+        else:
+            said.add(key)
+            yield f"  - Caution ({plain(key)}): {plain(text)}"
+    if again:
+        yield f"  - Cautions above: {', '.join(again)}"

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from inspect_core.engine import Report
-from inspect_core.planning.measure import Measurement
+from inspect_core.planning.measure import GENERAL_HOW, Measurement
 from inspect_core.report.layout import wrapped
 
 MOST_SUBJECTS = 8
@@ -49,8 +49,11 @@ def _lines(report: Report, found: Sequence[Measurement]) -> Iterator[str]:
         yield ""
         yield from _wrapped(f"{number}. {m.field}{where} ({settles}{more})", "")
         yield from _wrapped(f"What: {m.what}")
-        yield from _wrapped(f"How: {m.how}")
-        yield from _wrapped(f"Tool: {m.tool}")
+        if m.how != GENERAL_HOW:
+            yield from _wrapped(f"How: {m.how}")
+            yield from _wrapped(f"Tool: {m.tool}")
+        if m.write:
+            yield from _wrapped(f"Write: {m.write}")
         names = m.subjects[:MOST_SUBJECTS]
         left = len(m.subjects) - len(names)
         yield from _wrapped(f"For: {'; '.join(names)}{f'; and {left} more' if left else ''}")

@@ -98,7 +98,7 @@ def _limits(pack: Pack, section: Section, rules: RuleSet, units: Units) -> Itera
             yield {
                 "id": f"{name}/{key}" if key else name,
                 "says": limit.says,
-                "value": shown(value, units),
+                "value": shown(value, units, limit.percent),
                 "where": section.gate.words(),
                 "because": limit.changed_because,
                 "source": limit.citation or limit.source,
@@ -113,7 +113,7 @@ def _chain(name: str, key: str, pack: Pack, rules: RuleSet, units: Units) -> Ite
     definition = rules.limits.defs.get(name)
     for step in reversed((*definition.was, definition) if definition is not None else ()):
         if step.set_by != pack.id and key in step.values and key not in step.inherited:
-            yield {"set_by": step.set_by, "value": shown(step.values[key], units)}
+            yield {"set_by": step.set_by, "value": shown(step.values[key], units, step.percent)}
 
 
 def _section_record(section: Section, units: Units) -> dict[str, Any]:

@@ -47,6 +47,7 @@ def repair_data(proposal: Proposal, hold_point: str | None = None) -> dict[str, 
             }
             for one in _unsettled(proposal, hold_point)
         ],
+        "left_out": list(proposal.left_out),
         "failures": [{"pack": failure.pack, "message": failure.why} for failure in proposal.failures],
     }
 
@@ -131,6 +132,8 @@ def _lines(proposal: Proposal, hold_point: str | None) -> Iterator[str]:
     yield from wrapped(report.site.file)
     packs = ", ".join(pack_words(pack) for pack in report.rules.packs) or "none"
     yield from wrapped(f"Rule packs: {packs}.", "", "  ")
+    for note in proposal.left_out:
+        yield from wrapped(f"Note: {note}.", "", "  ")
     for failure in proposal.failures:
         yield from wrapped(f"PACK FAILED: {failure.pack}: {failure.why}", "", "  ")
     offers = shown(proposal, hold_point)
@@ -216,7 +219,7 @@ def _value(value: Any) -> str:
 def _plan(plan: Plan) -> Iterator[str]:
     numbers = ", ".join(map(str, plan.offers))
     how = "every combination weighed" if plan.method == "exact" else "the best next one taken each time"
-    left = f"{plan.falls_short} fall short, {plan.to_measure} to measure"
+    left = f"{plan.falls_short} fall{'s' if plan.falls_short == 1 else ''} short, {plan.to_measure} to measure"
     yield from wrapped(
         f"{plan.hold_point}: repairs {numbers}, effort {plan.effort} ({how}). Together they settle "
         f"{plan.settles}; still open then: {left}.",

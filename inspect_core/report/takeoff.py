@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
 from inspect_core.planning.layout import LayerLayout, Piece, Unsupported
 from inspect_core.planning.takeoff import Cost, Item, TakeOff
 from inspect_core.planning.takeoff.prices import Prices, costs, near_codes, total_of
 from inspect_core.quantities import Dimension, Units, exactly, render
+from inspect_core.records import dataclass
 from inspect_core.report.layout import wrapped
 from inspect_core.rules_api import Caution
 from inspect_core.site import Site
@@ -163,6 +163,7 @@ def _number(count: int, word: str) -> str:
 
 
 def cut_list(found: TakeOff, units: Units) -> Iterator[str]:
+    """Which pieces to cut from which stock length, board by board."""
     yield "Cutting the lumber"
     for plan in found.lumber:
         total, bound = inches(plan.total, units), inches(plan.bound, units)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from functools import lru_cache
 from typing import Any
 
@@ -14,13 +14,25 @@ from inspect_core.engine.loosened import Loosened, lines
 from inspect_core.engine.loosened import shown as shown_limit
 from inspect_core.engine.variances import notice_data, notice_line
 from inspect_core.quantities import Quantity, Units, number_in, unit_for
+from inspect_core.records import dataclass
 from inspect_core.report.load_path import load_path_data
 from inspect_core.report.working import steps_of, working_data
-from inspect_core.rules_api import CORRECTION, FALLS_SHORT, NOT_MEASURED, OUTCOMES, SEVERITIES, Limit, Pack
+from inspect_core.rules_api import (
+    CORRECTION,
+    DOES_NOT_APPLY,
+    FALLS_SHORT,
+    MEETS,
+    NOT_MEASURED,
+    OUTCOMES,
+    SEVERITIES,
+    Limit,
+    Outcome,
+    Pack,
+)
 from inspect_core.rules_api.vocabulary import at_or_above
 from inspect_core.site.model import Path
 
-NOT_ADOPTED = "model code placeholder: verify with your jurisdiction"
+NOT_ADOPTED = "not adopted here"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,16 +56,18 @@ class Selection:
         return self.severity is None or at_or_above(finding.severity, self.severity)
 
 
+_ORDER: dict[Outcome, int] = {FALLS_SHORT: 0, NOT_MEASURED: 1, MEETS: 2, DOES_NOT_APPLY: 3}
+
+
 def shown(report: Report, selection: Selection) -> tuple[Finding, ...]:
     """The findings to list, gravest first within each hold point, then in the order of the file."""
-    stages = report.rules.hold_points
-    outcomes = (FALLS_SHORT, NOT_MEASURED, "meets", "does-not-apply")
+    stages = {stage: n for n, stage in enumerate(report.rules.hold_points)}
     order = {severity: n for n, severity in enumerate(SEVERITIES)}
 
     def key(finding: Finding) -> tuple[int, int, int, int, str, str]:
         return (
-            stages.index(finding.rule.hold_point),
-            outcomes.index(finding.outcome),
+            stages[finding.rule.hold_point],
+            _ORDER[finding.outcome],
             order[finding.severity],
             report.site.locate(finding.path)[0],
             finding.rule.id,
@@ -88,7 +102,7 @@ def as_data(report: Report, selection: Selection) -> dict[str, Any]:
             for name, state in states.items()
             if selection.hold_point in (None, name)
         },
-        "findings": [finding_data(report, finding) for finding in findings],
+        "findings": [*map(_Teller(report).data, findings)],
         "failures": [{"pack": failure.pack, "message": failure.why} for failure in report.failures],
         **({"variances": [notice_data(one) for one in report.variances]} if report.variances is not None else {}),
         **({"load_path": load_path_data(report)} if selection.load_path else {}),
@@ -113,8 +127,8 @@ def loosened_data(report: Report, one: Loosened) -> dict[str, Any]:
         "kind": one.kind,
         "name": one.name,
         "set_by": one.by,
-        "value": shown_limit(one.value, units),
-        "was": shown_limit(one.was, units),
+        "value": shown_limit(one.value, units, one.percent),
+        "was": shown_limit(one.was, units, one.percent),
         "was_by": one.was_by,
         "because": one.because,
         "source": one.source,
@@ -133,32 +147,58 @@ def variance_lines(report: Report) -> list[str]:
 
 def finding_data(report: Report, finding: Finding) -> dict[str, Any]:
     """One finding under the keys of the contract."""
-    units = report.site.units
-    check = finding.check
-    line, column, path = report.site.locate(finding.path)
-    return {
-        "rule": finding.rule.id,
-        "subject": finding.subject,
-        "outcome": finding.outcome,
-        "severity": finding.severity,
-        "measured": _measured(check.measured, units),
-        "limit": _limit(check.sense, check.limit, check.upper, units),
-        "hold_point": finding.rule.hold_point,
-        "message": message(report, finding),
-        "remedy": finding.remedy,
-        "assumptions": list(finding.assumptions),
-        "measure": list(finding.asks),
-        "reference": _reference(report, finding),
-        "cautions": [text for _, text in cautions(report, finding)],
-        "working": working_data(steps_of(check.working)),
-        "location": {
-            "file": report.site.file,
-            "line": line,
-            "column": column,
-            "path": _pointer(path),
-        },
-        **({"varied": asdict(finding.varied)} if finding.varied is not None else {}),
-    }
+    return _Teller(report).data(finding)
+
+
+class _Teller:
+    """Findings of one report as data. What many of them share is looked up once; its lists and dicts are shared too."""
+
+    def __init__(self, report: Report) -> None:
+        self.report = report
+        self.units = report.site.units
+        self.tolerance = report.rules.tape_tolerance
+        self._references: dict[str, dict[str, Any]] = {}
+        self._cautions: dict[tuple[str, ...], list[str]] = {}
+
+    def data(self, finding: Finding) -> dict[str, Any]:
+        """One finding under the keys of the contract."""
+        check, rule, units = finding.check, finding.rule, self.units
+        line, column, path = self.report.site.locate(finding.path)
+        data = {
+            "rule": rule.id,
+            "subject": finding.subject,
+            "outcome": finding.outcome,
+            "severity": finding.severity,
+            "measured": _measured(check.measured, units),
+            "limit": _limit(check.sense, check.limit, check.upper, units),
+            "hold_point": rule.hold_point,
+            "message": finding.message(units, self.tolerance),
+            "remedy": finding.remedy,
+            "assumptions": list(finding.assumptions),
+            "measure": list(finding.asks),
+            "reference": self._reference(rule.reference),
+            "cautions": self._cautions_of(finding),
+            "working": working_data(steps_of(check.working)) if check.working is not None else [],
+            "location": {"file": self.report.site.file, "line": line, "column": column, "path": _pointer(path)},
+        }
+        if finding.varied is not None:
+            data["varied"] = asdict(finding.varied)
+        return data
+
+    def _reference(self, key: str) -> dict[str, Any]:
+        found = self._references.get(key)
+        if found is None:
+            found = self._references[key] = _reference(self.report, key)
+        return found
+
+    def _cautions_of(self, finding: Finding) -> list[str]:
+        if finding.outcome not in (FALLS_SHORT, NOT_MEASURED):
+            return []
+        found = self._cautions.get(finding.rule.cautions)
+        if found is None:
+            texts = [text for _, text in cautions(self.report, finding)]
+            found = self._cautions[finding.rule.cautions] = texts
+        return found
 
 
 @lru_cache(maxsize=4096)  # many rules look at one place
@@ -219,10 +259,10 @@ def _owned(limit: Limit, units: Units) -> dict[str, Any]:
     return data
 
 
-def _reference(report: Report, finding: Finding) -> dict[str, Any]:
-    reference = report.rules.references.get(finding.rule.reference)
+def _reference(report: Report, key: str) -> dict[str, Any]:
+    reference = report.rules.references.get(key)
     if reference is None:
-        return {"key": finding.rule.reference, "text": "", "adopted": False}
+        return {"key": key, "text": "", "adopted": False}
     return {"key": reference.key, "text": reference.text, "adopted": reference.adopted}
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Any, Protocol, runtime_checkable
 
 from inspect_core.quantities import Quantity
 from inspect_core.quantities import at_least as _at_least
 from inspect_core.quantities import at_most as _at_most
+from inspect_core.records import dataclass
 from inspect_core.rules_api.limits import Limit
 from inspect_core.rules_api.vocabulary import (
     DOES_NOT_APPLY,
@@ -21,8 +21,6 @@ from inspect_core.rules_api.vocabulary import (
 from inspect_core.site.model import Path
 
 Asks = tuple[str, ...]
-
-ESTIMATE_SPREAD = 0.10  # an estimate fails only when this share either way still fails; common practice, no source
 
 
 @runtime_checkable
@@ -125,11 +123,7 @@ def _holds(
 ) -> bool | None:
     if measured is None or limit is None:
         return None
-    return compare(_spread(measured), _spread(limit))
-
-
-def _spread(quantity: Quantity) -> Quantity:
-    return quantity.widened(ESTIMATE_SPREAD, 0.0) if quantity.estimate else quantity
+    return compare(measured, limit)
 
 
 def fact(

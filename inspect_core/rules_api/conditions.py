@@ -7,10 +7,10 @@ groups holds where one of them does. Whether it holds may be unknown; then a run
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, Final
 
 from inspect_core.quantities import Quantity, QuantityError, Units, at_least, at_most, render
+from inspect_core.records import dataclass
 from inspect_core.rules_api.dates import Day, day
 from inspect_core.rules_api.fields import LONGEST_SPAN, WORK_FIELD, FieldKind, all_fields, field_kind, quantity_of
 from inspect_core.rules_api.vocabulary import WORK
@@ -303,9 +303,9 @@ def _size(text: str) -> Any:
         return None
 
 
-def no_such(what: str, name: str, known: list[str]) -> str:
-    """``there is no rule 'joist-baring'; did you mean 'joist-bearing'?``"""
+def no_such(what: str, name: str, known: list[str], more: str = "") -> str:
+    """``there is no rule 'joist-baring'; did you mean 'joist-bearing'?``, with ``more`` after the name."""
     from inspect_core.site.explain import similar  # brings in jsonschema, which a pack in order never needs
 
     likely = similar(name, known)
-    return f"there is no {what} '{name[:60]}'" + (f"; did you mean '{likely}'?" if likely else "")
+    return f"there is no {what} '{name[:60]}'{more}" + (f"; did you mean '{likely}'?" if likely else "")

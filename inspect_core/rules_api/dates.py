@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+
+from inspect_core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

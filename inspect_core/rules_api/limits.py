@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from inspect_core.quantities import Dimension, Quantity, exactly, hull, render, times
+from inspect_core.records import dataclass
 
 PLAIN = ""  # the key of a limit that has one value only
 
@@ -30,6 +31,7 @@ class Limit:
     stated: Quantity | None = field(default=None, compare=False)  # as the pack states it, whatever is derived from it
     because: str = field(default="", compare=False)
     effect: str = field(default="", compare=False)
+    percent: bool = field(default=False, compare=False)  # a ratio that the pack writes in percent is shown so
 
     def of(self, whole: Quantity | None, basis: str = "") -> Limit:
         """This fraction of ``whole`` (a ratio limit of 1/6 of a depth is a length). Unknown whole, unknown limit.
@@ -38,7 +40,7 @@ class Limit:
         """
         value = times(self.value, whole) if self.value is not None and whole is not None else None
         if self.was and self.value is not None:
-            basis = f"{render(self.value, 'in')} of it, by {self.set_by}"
+            basis = f"{render(self.value, 'in', percent=self.percent)} of it, by {self.set_by}"
         return replace(self, value=value, basis=basis)
 
     def derived(self, value: Quantity | None, basis: str) -> Limit:
@@ -68,6 +70,7 @@ class LimitDef:
     was: tuple[LimitDef, ...] = ()
     effect: str = ""  # what a pack says its change does: "tighter", "looser" or "other"
     inherited: frozenset[str] = frozenset()  # keys whose value an earlier pack set and this one left as it was
+    percent: bool = False  # its values are ratios, written in percent
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +126,14 @@ def _limit(definition: LimitDef, key: str) -> Limit:
         stated=None if isinstance(value, tuple) else value,
         because=definition.changed_because,
         effect=definition.effect,
+        percent=definition.percent,
     )
+
+
+def in_percent(dimension: Dimension | None, written: object) -> bool:
+    """Whether a limit's value, or each of its table, is a ratio that is written in percent."""
+    texts = list(written.values()) if isinstance(written, Mapping) else [written]
+    return dimension is Dimension.RATIO and bool(texts) and all("%" in str(text) for text in texts)
 
 
 def zero(dimension: Dimension) -> Quantity:

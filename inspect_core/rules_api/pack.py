@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import partial
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any
 
 from inspect_core.quantities import Dimension, Quantity, QuantityError, parse
+from inspect_core.records import dataclass
 from inspect_core.rules_api.changes import Section
-from inspect_core.rules_api.limits import PLAIN, LimitDef
+from inspect_core.rules_api.limits import PLAIN, LimitDef, in_percent
 from inspect_core.rules_api.provisions import Provision, none, read_provisions
 from inspect_core.rules_api.repairs import Repair, read_repair
 from inspect_core.rules_api.rule import Rule
@@ -262,6 +263,7 @@ class _DataReader:
             citation=str(data.get("citation", "")),
             set_by=self.pack_id,
             effect=str(data.get("effect", "")),
+            percent=in_percent(dimension, data[given[0]]),
         )
 
     def _values(

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Literal
 
+from inspect_core.records import dataclass
 from inspect_core.rules_api.check import Check
-from inspect_core.rules_api.limits import Limits
 from inspect_core.rules_api.vocabulary import WORK, Severity
-from inspect_core.site.area import Area, Site
 
-AreaRule = Callable[[Area, Limits], Iterable[Check]]
-SiteRule = Callable[[Site, Limits], Iterable[Check]]
 Scope = Literal["area", "site"]
 
 

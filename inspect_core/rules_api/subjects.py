@@ -56,7 +56,7 @@ def named(part: Part, detail: str = "", within: Part | None = None) -> Named:
     """
     whole = within if within is not None else part
     label = _label(whole)
-    work = getattr(part, "work", None) or getattr(whole, "work", None)
+    work = getattr(part if hasattr(part, "work") else whole, "work", None)
     return Named(f"{label}, {detail}" if detail else label, part.path, work)
 
 

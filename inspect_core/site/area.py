@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from inspect_core.quantities import Quantity
+from inspect_core.records import dataclass
 from inspect_core.site import geometry
 from inspect_core.site.model import (
     AreaRecord,
     Document,
     Drain,
     Evidence,
-    Fixture,
-    Flange,
     Hazards,
     Header,
     House,
@@ -68,6 +67,11 @@ class Area(AreaRecord):
         return geometry.polygon_area(self.room_corners)
 
     @cached_property
+    def unplaced(self) -> tuple[Joist, ...]:
+        """Joists whose place is not known, or not well enough to tell which joists and walls are their neighbours."""
+        return geometry.unplaced(self)
+
+    @cached_property
     def bays(self) -> tuple[geometry.Bay, ...]:
         """Spaces between neighbouring joists, and between the outer joists and the walls beside them."""
         return geometry.bays(self)
@@ -106,14 +110,6 @@ class Area(AreaRecord):
         """Joists that a drain's route crosses, in order from the fixture to the stack."""
         return geometry.crossings(self, drain)
 
-    def joists_met_by(self, fixture: Fixture) -> tuple[Joist, ...]:
-        """Joists under a fixture's footprint."""
-        return geometry.joists_met_by(self, fixture)
-
-    def flange_clearance(self, flange: Flange) -> tuple[tuple[Joist, Quantity], ...]:
-        """For each joist near a flange: clear distance between pipe and joist face, negative where they meet."""
-        return geometry.flange_clearance(self, flange)
-
 
 @dataclass(frozen=True)
 class Site:
@@ -138,6 +134,19 @@ class Site:
 
     def locate(self, path: Path) -> tuple[int, int, Path]:
         """Line and column of the nearest place in the file at or above ``path``, and that place's path."""
+        try:
+            found = self._located.get(path)
+        except TypeError:  # a pack may make a path of anything
+            return self._place(path)
+        if found is None:
+            found = self._located[path] = self._place(path)
+        return found
+
+    @cached_property
+    def _located(self) -> dict[Path, tuple[int, int, Path]]:
+        return {}  # many findings are about one place
+
+    def _place(self, path: Path) -> tuple[int, int, Path]:
         mark = self.document.where(path)
         return mark.line, mark.column, self.document.nearest(path)
 

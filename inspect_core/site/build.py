@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any, TypeVar
 
 from inspect_core.quantities import Quantity, Units
@@ -116,11 +116,9 @@ def _build_area(
 ) -> Area:
     record = build_part(model.AreaRecord, data, path)
     values = {f.name: getattr(record, f.name) for f in dataclasses.fields(record)}
-    if work is not None:  # the site's default reaches every member and layer that says nothing of its own
-        for name in _WITH_WORK:
-            if values[name]:
-                parts = zip(values[name], data[name], strict=True)
-                values[name] = tuple(_with_work(part, work, raw) for part, raw in parts)
+    for name in _WITH_WORK:  # the site's default reaches every member and layer that says nothing of its own
+        if values[name]:
+            values[name] = _all_with_work(values[name], work, data[name])
     joists: list[Joist] = []
     missing: list[Joist] = []
     unplaced = any(group.at is None and not group.also for group in record.joist_groups or ())  # joists, but where?
@@ -137,16 +135,28 @@ def _build_area(
     )
 
 
-def _with_work(part: Part, work: str, raw: Mapping[str, Any]) -> Part:
+_OF_A_MEMBER = ("headers", "holes", "notches", "cuts", "sisters")  # these follow what they are in or on
+
+
+def _with_work(part: P, work: str | None, raw: Mapping[str, Any]) -> P:
     names = _plan(type(part))
     changes: dict[str, Any] = {}
-    if "work" in names and "work" not in raw:  # `work: unknown` is an answer of its own
+    if "work" in names and "work" not in raw and work is not None:  # `work: unknown` is an answer of its own
         changes["work"] = work
-    headers = getattr(part, "headers", None)
-    if headers:
-        pairs = zip(headers, raw["headers"], strict=True)
-        changes["headers"] = tuple(_with_work(header, work, inner) for header, inner in pairs)
+    own = changes.get("work", getattr(part, "work", None))
+    for name in _OF_A_MEMBER:
+        if getattr(part, name, None):
+            changes[name] = _all_with_work(getattr(part, name), own, raw[name])
+    if isinstance(part, Joist) and part.hung:
+        changes["hung"] = {
+            at: hanger if "work" in raw["hung"][at] else dataclasses.replace(hanger, work=own, as_joist=True)
+            for at, hanger in part.hung.items()
+        }
     return dataclasses.replace(part, **changes) if changes else part
+
+
+def _all_with_work(parts: Iterable[P], work: str | None, raw: Iterable[Mapping[str, Any]]) -> tuple[P, ...]:
+    return tuple(_with_work(part, work, own) for part, own in zip(parts, raw, strict=True))
 
 
 def _lay_out(
@@ -177,7 +187,7 @@ def _lay_out(
                 "a new name",
                 f"also: {{{key}A: {{at: 56}}}}",
             )
-    shared = {key: raw[key] for key in ("from", "to", "over") if key in raw}
+    shared = {key: raw[key] for key in sorted(model.GROUP_KEYS) if key in raw}
     common = {**shared, **(raw.get("each") or {})}
     at_path = (*path, "at")
     listed = isinstance(group.at, tuple) and isinstance(raw.get("at"), list)
@@ -218,9 +228,7 @@ def _joist(
         place = joist.at
     changes["place"] = _centre(place, joist, group.measured_to)
     changes["place_far"] = _centre(joist.at_far_end, joist, group.measured_to)
-    if "work" not in data and work is not None:
-        changes["work"] = work
-    return dataclasses.replace(joist, **changes)
+    return _with_work(dataclasses.replace(joist, **changes), work, data)
 
 
 def _centre(place: Quantity | None, joist: Joist, measured_to: str | None) -> Quantity | None:

@@ -118,7 +118,9 @@ class _Explainer:
         likely = similar(name, known)
         message = f"there is no key {_shown(name)} {self._within(path)}"
         example = ""
-        if likely:
+        if name[:1].isdigit():  # `width: 5,5`: the comma ended the value
+            message += "; a comma ends the value before it, so a number is written with a point: 5.5"
+        elif likely:
             message += f"; did you mean {_shown(likely)}?"
             example = self._example((*path, likely))
         elif inner := self._inner_home(path, name, known):
@@ -149,10 +151,10 @@ class _Explainer:
         if isinstance(value, str):
             message += f" ({_shown(value)})"
         example = self._example(path)
-        if types == ["string"] and isinstance(value, (int, float)) and path:
-            example = _as_yaml(path[-1], f'"{_plain(value)}"')
+        if types == ["string"] and isinstance(value, (int, float)) and path and "quantity" not in schema:
+            example = as_yaml(path[-1], f'"{_plain(value)}"')
         elif types == ["boolean"] and isinstance(value, str) and value.lower() in _YES_NO and path:
-            example = _as_yaml(path[-1], _YES_NO[value.lower()])
+            example = as_yaml(path[-1], _YES_NO[value.lower()])
         return self._problem(path, "wrong-type", message, self._description(path), example)
 
     def _not_one_of(self, path: Path, error: Any, schema: dict[str, Any]) -> Problem:
@@ -168,7 +170,7 @@ class _Explainer:
             likely = meant if meant in words else similar(_plain(value), words)
         if likely:
             message += f"; did you mean {_shown(likely)}?"
-        example = _as_yaml(path[-1], likely) if likely and path else self._example(path)
+        example = as_yaml(path[-1], likely) if likely and path else self._example(path)
         return self._problem(path, "not-one-of", message, _listed(words), example)
 
     def _out_of_bounds(self, path: Path, error: Any, schema: dict[str, Any]) -> Problem:
@@ -221,8 +223,8 @@ class _Explainer:
             return ""
         example = schema["examples"][0]
         # A quantity may be written with or without quotes.
-        text = _plain(example) if "quantity" in schema and isinstance(example, str) else _as_text(example)
-        return _as_yaml(path[-1] if path else "", text)
+        text = _plain(example) if "quantity" in schema and isinstance(example, str) else as_text(example)
+        return as_yaml(path[-1] if path else "", text)
 
     def _name(self, path: Path) -> str:
         """How to call a value: by its key, or by its place in a list."""
@@ -315,16 +317,17 @@ def _listed(words: list[str]) -> str:
     return ("one of: " if len(words) > 1 else "") + ", ".join(words[:_MOST_LISTED]) + more
 
 
-def _as_yaml(key: str | int, value: str) -> str:
+def as_yaml(key: str | int, value: str) -> str:
+    """A key with its value, or an entry of a list."""
     return f"- {value}" if isinstance(key, int) else f"{key}: {value}" if key else value
 
 
-def _as_text(value: Any, inside: bool = False) -> str:
+def as_text(value: Any, inside: bool = False) -> str:
     """A value as YAML in one line; `inside` brackets more texts need quotes."""
     if isinstance(value, dict):
-        return "{" + ", ".join(f"{key}: {_as_text(part, True)}" for key, part in value.items()) + "}"
+        return "{" + ", ".join(f"{key}: {as_text(part, True)}" for key, part in value.items()) + "}"
     if isinstance(value, list):
-        return "[" + ", ".join(_as_text(part, True) for part in value) + "]"
+        return "[" + ", ".join(as_text(part, True) for part in value) + "]"
     text = _plain(value)
     if isinstance(value, str):
         try:

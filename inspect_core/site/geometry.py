@@ -7,15 +7,13 @@ a range gives a range. Which things are neighbours is decided by the middles of 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from inspect_core.quantities import Dimension, Quantity, exactly, maximum, times
+from inspect_core.records import dataclass
 from inspect_core.site.model import (
     Drain,
-    Fixture,
-    Flange,
     Hanger,
     Header,
     Joint,
@@ -446,9 +444,65 @@ def bays(area: Area) -> tuple[Bay, ...]:
 
 
 def _placed(area: Area) -> Iterator[tuple[Joist, tuple[float, float] | None]]:
+    lost = {joist.id for joist in area.unplaced}
     for joist in area.joists or ():
-        if joist.place is not None:
+        if joist.place is not None and joist.id not in lost:
             yield joist, extent_along(area, joist)
+
+
+def unplaced(area: Area) -> tuple[Joist, ...]:
+    """Joists of unknown place, and those whose range or estimate may pass or touch another joist, or leave the room."""
+    placed = [(joist, reach) for joist in area.joists or () if (reach := _may_take_up(joist)) is not None]
+    walls = [wall for wall in area.walls if wall.parallel]
+    lost = {joist.id for joist in area.joists or () if joist.place is None}
+    for joist, (low, high) in placed:
+        if all(place is None or place.exact for place in (joist.place, joist.place_far)):
+            continue
+        near_others = any(
+            low < other_high + SIDE_BY_SIDE and other_low - SIDE_BY_SIDE < high and _same_row(area, joist, other)
+            for other, (other_low, other_high) in placed
+            if other is not joist
+        )
+        if near_others or any(_may_be_outside(joist, wall) for wall in walls):
+            lost.add(joist.id)
+    return tuple(joist for joist in area.joists or () if joist.id in lost)
+
+
+def _may_take_up(joist: Joist) -> tuple[float, float] | None:
+    """The least and the most on the across tape that its wood may reach, wherever it is."""
+    if joist.place is None:
+        return None
+    places = [place.bounds for place in (joist.place, joist.place_far) if place is not None]
+    half = _half(joist)
+    return min(place.low for place in places) - half, max(place.high for place in places) + half
+
+
+def _may_be_outside(joist: Joist, wall: Wall) -> bool:
+    """Whether a joist may lie inside a wall or far enough outside that it carries nothing of the floor."""
+    assert joist.place is not None
+    inside = (joist.place.bounds - wall.at) * wall.inward
+    return inside.low < -_reach([joist]) <= inside.high
+
+
+def double_shift(joist: Joist) -> float:
+    """How far, in inches, the middle of a member moves at most when this joist turns out to double it."""
+    return _half(joist) + SIDE_BY_SIDE / 2
+
+
+def _same_row(area: Area, one: Joist, other: Joist) -> bool:
+    """Whether two joists share a stretch along; ends that only pass each other over a support don't count."""
+    a, b = extent_along(area, one), extent_along(area, other)
+    if a is None or b is None:
+        return True
+    return (
+        not any(low <= max(a[0], b[0]) and min(a[1], b[1]) <= high for low, high in _over_supports(area))
+        and min(a[1], b[1]) - max(a[0], b[0]) > 0
+    )
+
+
+def _over_supports(area: Area) -> list[tuple[float, float]]:
+    faces = [found for support in area.supports or () if (found := carrier_faces(support)) is not None]
+    return [(near.low, far.high) for near, far in faces]
 
 
 def _place(joist: Joist) -> float:
@@ -622,36 +676,3 @@ def crossings(area: Area, drain: Drain) -> tuple[Crossing, ...]:
         found += sorted(here, key=lambda c: c.run.middle)
         run = run + exactly(length, Dimension.LENGTH)
     return tuple(found)
-
-
-def joists_met_by(area: Area, fixture: Fixture) -> tuple[Joist, ...]:
-    """Joists whose centre line runs under the footprint; none when its place or size is unknown."""
-    if fixture.at is None or None in fixture.at or fixture.extent is None:
-        return ()
-    across, along = fixture.at
-    assert across is not None and along is not None
-    half_across, half_along = fixture.extent[0].middle / 2, fixture.extent[1].middle / 2
-    return tuple(
-        joist
-        for joist, extent in _placed(area)
-        if joist.place is not None
-        and abs(joist.place.middle - across.middle) <= half_across
-        and (extent is None or (extent[0] < along.middle + half_along and extent[1] > along.middle - half_along))
-    )
-
-
-def flange_clearance(area: Area, flange: Flange) -> tuple[tuple[Joist, Quantity], ...]:
-    """Clear distance from the pipe under a flange to each joist that runs past it, nearest first."""
-    if flange.at is None or flange.outside_diameter is None:
-        return ()
-    across, along = flange.at
-    if across is None or along is None:
-        return ()
-    found: list[tuple[Joist, Quantity]] = []
-    for joist, extent in _placed(area):
-        thickness = joist.section.thickness
-        if joist.place is None or thickness is None or (extent and not extent[0] < along.middle < extent[1]):
-            continue
-        reach = flange.outside_diameter / 2 + thickness * (joist.section.plies / 2)
-        found.append((joist, abs(joist.place - across) - reach))
-    return tuple(sorted(found, key=lambda pair: pair[1].middle))

@@ -8,11 +8,12 @@ Field names are the file's keys (``from`` is spelt ``from_``). Lengths and other
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 from typing import Any, TypeAlias
 
 from inspect_core.quantities import Quantity, Size
+from inspect_core.records import dataclass
 from inspect_core.site.sections import Section, resolve_section
 
 Path: TypeAlias = tuple[str | int, ...]
@@ -163,6 +164,7 @@ class Blocking(Part):
     size: Size | None = None
     sizes: str | None = None
     full_depth: bool | None = None
+    species: str | None = None
     grade: str | None = None
     purpose: str | None = None
     fasteners: Fasteners | None = _one("Fasteners")
@@ -345,6 +347,7 @@ class Edge(Part):
     part: Pair | None = _pair()
     landing: str | None = None
     width: Quantity | None = None
+    size: Size | None = None
     fasteners: Fasteners | None = _one("Fasteners")
     work: str | None = None
     evidence: tuple[str, ...] | None = _row()
@@ -520,9 +523,11 @@ class Hanger(Part):
     seat: Quantity | None = None
     coating: str | None = None
     strip_size: Size | None = None
+    work: str | None = None
     fasteners: Fasteners | None = _one("Fasteners")
     evidence: tuple[str, ...] | None = _row()
     note: str | None = None
+    as_joist: bool = False  # its work was not said: it is its joist's
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -655,7 +660,12 @@ class Joist(Member):
 
 def joist_key_path(own: Path, group: Path, own_keys: frozenset[str], key: str) -> Path:
     """Path of one key of a joist; see :meth:`Joist.key_path`."""
-    return (*own, key) if key in own_keys else (*group, "each", key)
+    if key in own_keys:
+        return (*own, key)
+    return (*group, key) if key in GROUP_KEYS else (*group, "each", key)
+
+
+GROUP_KEYS = frozenset(("from", "to", "over"))  # what a group says of its joists beside `each`
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

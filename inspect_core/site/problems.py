@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from inspect_core.records import dataclass
 
 MOST_PROBLEMS = 200
 """An InputError carries at most this many problems; `InputError.omitted` counts the rest."""

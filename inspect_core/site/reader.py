@@ -18,12 +18,12 @@ from __future__ import annotations
 import re
 import stat
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any, Final, NamedTuple, NoReturn, TypeAlias
 
 import yaml
 
+from inspect_core.records import dataclass
 from inspect_core.site.problems import InputError, Problem, visible
 
 MOST_BYTES: Final = 5_000_000
@@ -139,7 +139,7 @@ def read_file(path: FilePath) -> Document:
     try:
         status = path.stat()
         if stat.S_ISDIR(status.st_mode):
-            _refuse_file(name, "is-a-directory", "this is a folder, not a file")
+            _refuse_file(name, "is-a-directory", "this is a folder, not a file", "a file; `gate` checks a folder")
         if not stat.S_ISREG(status.st_mode):
             _refuse_file(name, "not-a-file", "this is not an ordinary file")
         if status.st_size > limit:
@@ -541,7 +541,8 @@ class _Loader:
         if not value or len(line) > 120:
             return ""
         rest = line[end:] if _OPEN_BRACKET.search(line[:column]) else ""
-        return line[:column].lstrip(" ") + _quoted(value) + rest.rstrip()
+        whole = value[1:-1] if len(value) > 2 and value[0] == value[-1] and value[0] in "'\"" else value
+        return line[:column].lstrip(" ") + _quoted(whole) + rest.rstrip()
 
     def _value_at(self, number: int, column: int) -> tuple[str, int]:
         """What a person would take for the value that starts there, and the 0-based column of its end."""

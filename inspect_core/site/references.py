@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
-from inspect_core.quantities import Quantity, render
+from inspect_core.quantities import Quantity, is_unknown, render
 from inspect_core.site import geometry
 from inspect_core.site.area import Area, Site
 from inspect_core.site.build import Report
@@ -20,6 +20,9 @@ def check_references(site: Site, report: Report) -> None:
     _unique(((a.id, a.path) for a in site.areas), "area", report)
     _unique(((d.id, d.path) for d in site.documents or ()), "document", report)
     _unique(((e.id, e.path) for e in site.evidence or ()), "evidence", report)
+    built = site.house.built
+    if isinstance(built, str) and not is_unknown(built):
+        report((*site.house.path, "built"), "no-year", f"'{built}' is no year", "a year, or unknown", "built: 1894")
     area_ids = [a.id for a in site.areas]
     for area in site.areas:
         _check_area(site, area, report)
@@ -57,8 +60,15 @@ def _known(name: str, names: Sequence[str], what: str, path: Path, report: Repor
         "no-such-" + what.replace(" ", "-"),
         f"there is no {what} {name}{hint}",
         f"one of: {listed}",
-        names[0] if names else "",
+        _pasted(path[-1], name, names),
     )
+
+
+def _pasted(key: str | int, wrong: str, names: Sequence[str]) -> str:
+    """The first of the names as it may stand there: after its key, or by itself where it is a key or in a list."""
+    if not names or isinstance(key, int) or key == wrong:
+        return names[0] if names else ""
+    return f"{key}: {names[0]}"
 
 
 def _check_area(site: Site, area: Area, report: Report) -> None:
@@ -193,7 +203,7 @@ def _check_joist(area: Area, joist: Joist, carriers: list[str], report: Report) 
         if isinstance(part, Hole | Notch | Cut):
             _on_the_joist(area, joist, part, report)
     for hole in joist.holes or ():
-        _adds_up(joist, hole, report)
+        _adds_up(area, joist, hole, report)
 
 
 def _on_the_joist(area: Area, joist: Joist, part: Hole | Notch | Cut, report: Report) -> None:
@@ -209,13 +219,13 @@ def _on_the_joist(area: Area, joist: Joist, part: Hole | Notch | Cut, report: Re
         report(
             (*part.path, "at"),
             "off-the-joist",
-            f"this lies at {render(place, 'in')} on the along tape, where joist {joist.id} does not reach",
+            f"this lies at {render(place, area.units)} on the along tape, where joist {joist.id} does not reach",
             "a place on the joist; feet and inches mixed up?",
             "at: 2' 3\"",
         )
 
 
-def _adds_up(joist: Joist, hole: Hole, report: Report) -> None:
+def _adds_up(area: Area, joist: Joist, hole: Hole, report: Report) -> None:
     depth = joist.section.depth
     if None in (depth, hole.diameter, hole.wood_above, hole.wood_below):
         return
@@ -225,9 +235,10 @@ def _adds_up(joist: Joist, hole: Hole, report: Report) -> None:
         report(
             hole.path,
             "does-not-add-up",
-            f"hole and the wood above and below make {render(total, 'in')}, the joist is {render(depth, 'in')} deep",
+            f"hole and the wood above and below make {render(total, area.units)}, "
+            f"the joist is {render(depth, area.units)} deep",
             "a hole and wood that add up to the joist's depth; leave out what you did not measure",
-            "{diameter: 2, wood_above: 2 1/4}",
+            "{diameter: 2, wood_above: 2 1/4}" if area.units == "in" else "{diameter: 50, wood_above: 60}",
         )
 
 
@@ -243,7 +254,7 @@ def _same_place(area: Area, report: Report) -> None:
             report(
                 second.path,
                 "same-place",
-                f"joists {first.id} and {second.id} lie at the same place, {render(second.place, 'in')}",
+                f"joists {first.id} and {second.id} lie at the same place, {render(second.place, area.units)}",
                 "each joist once; a second piece beside a joist goes under its `sisters`",
                 "sisters: [{size: 2x8, full_length: true}]",
             )
@@ -270,7 +281,7 @@ def _check_room(area: Area, report: Report) -> None:
             "flat-room",
             "these corners enclose no floor",
             "corners in order round the room",
-            "[[0, 0], [112, 0], [112, 94], [0, 94]]",
+            "[[0, 0], [9 ft, 0], [9 ft, 7 ft], [0, 7 ft]]",
         )
         return
 
@@ -287,7 +298,7 @@ def _check_room(area: Area, report: Report) -> None:
                 "outside-the-room",
                 f"{what} lies outside the room",
                 "a place as [across, along] on this area's tapes",
-                "at: [30, 12 1/2]",
+                "at: [30 in, 12 1/2 in]",
             )
 
     for fixture in area.fixtures or ():
@@ -304,7 +315,7 @@ def _check_room(area: Area, report: Report) -> None:
             report(
                 joist.path,
                 "outside-the-room",
-                f"joist {joist.id} lies at {render(joist.place, 'in')}, outside the room",
+                f"joist {joist.id} lies at {render(joist.place, area.units)}, outside the room",
                 "joists under this area only; feet and inches mixed up?",
-                "at: every 16 from 0 to 112",
+                f"at: {'every 16 from 0 to 112' if area.units == 'in' else 'every 400 from 0 to 2800'}",
             )

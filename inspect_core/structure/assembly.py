@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import pairwise
 from typing import NamedTuple
 
 from inspect_core.engineering.beams import BeamError
 from inspect_core.engineering.lumber import NetSection, Section, net_section, notched_shear_check
+from inspect_core.records import dataclass
 from inspect_core.site.model import Path
 from inspect_core.structure.basis import CORNERS, HARD, KIND, Ends
 from inspect_core.structure.beam import TOUCH, Action, Case, Length, Sag, Solved, Use, solve_case
@@ -267,7 +268,7 @@ def _from_plan(plan: Plan, loads: Sequence[Load], end: int) -> Iterator[tuple[st
         return
     dead, live, stated = _actions(loads, end, start, stop)
     places = tuple(at[end] - start for _, at in plan.supports)
-    if len(places) == 2:
+    if len(places) == 2 and places[1] - places[0] > TOUCH:
         dead_parts: Sequence[float] = _levers(dead, places, most=False)
         live_parts: Sequence[float] = _levers(live, places, most=end == HARD)
         stated_parts: Sequence[float] = _levers(stated, places, most=False)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
 
 from inspect_core.engineering.lumber import constant
 from inspect_core.quantities import Dimension, Quantity, exactly
+from inspect_core.records import dataclass
 from inspect_core.site.area import Area
 from inspect_core.site.geometry import carrier_faces, extent_along
 from inspect_core.site.model import Header, Joist, Opening, Pair, Pier, Post, Support
@@ -378,8 +379,8 @@ def solve_header(
 
 
 def header_across(opening: Opening, header: Header) -> tuple[Quantity, Quantity] | None:
-    """Where a header begins and ends: as said, or as wide as its opening."""
-    return _known(header.across) or _known(opening.across)
+    """Where a header begins and ends: as said; where nothing is said of it, as wide as its opening."""
+    return _known(header.across if header.across is not None else opening.across)
 
 
 def _known(pair: Pair | None) -> tuple[Quantity, Quantity] | None:
@@ -404,6 +405,23 @@ def trimmers_of(area: Area, opening: Opening, header: Header) -> tuple[tuple[Joi
             nearer_last = abs(joist.place.middle - last) < abs(joist.place.middle - first)
             ends[1 if nearer_last else 0].append(joist)
     return tuple(ends[0]), tuple(ends[1])
+
+
+def may_be_trimmers(area: Area, opening: Opening, header: Header) -> tuple[Joist, ...]:
+    """Joists that may carry an end of a header, where that isn't sure: its ends or their place are not well known."""
+    across = header_across(opening, header)
+    others = [joist for joist in area.joists or () if header.id not in (joist.from_, joist.to)]
+    if opening.trimmers is not None:
+        return tuple(joist for joist in others if joist.id in opening.trimmers) if across is None else ()
+    if across is None:
+        return tuple(others)
+    sure = {joist.id for end in trimmers_of(area, opening, header) for joist in end}
+    return tuple(
+        joist
+        for joist in others
+        if joist.id not in sure
+        and (joist.place is None or any(abs(joist.place.bounds - end.bounds).low <= REACH for end in across))
+    )
 
 
 REACH = 4.0  # in: how far from a header's end the joist stands that carries it

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Protocol
 
 from inspect_core.quantities import Quantity
+from inspect_core.records import dataclass
 from inspect_core.site.model import Condition, Cut, Hole, Notch
 from inspect_core.structure.assembly import Flaw, Piece
 from inspect_core.structure.basis import HARD, KIND
 from inspect_core.structure.loads import FAR
 
-WEAKENED = ("rot", "insects", "burnt", "crushed")
 BROKEN = ("split", "cracked")
 HARMLESS = ("sound", "checked", "sagging", "twisted", "leaning", "out-of-plumb")
 SAW = 0.125  # in: width of a cut that nobody measured

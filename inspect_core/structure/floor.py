@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import field, fields, replace
 from functools import cached_property
+from operator import attrgetter
 
 from inspect_core.quantities import Quantity, Size
+from inspect_core.records import dataclass
 from inspect_core.site.area import Area
 from inspect_core.site.geometry import carrier_faces
 from inspect_core.site.model import Header, Joist, Opening, Support
 from inspect_core.structure.basis import HARD, KIND, Basis, Lookup, basis_of
-from inspect_core.structure.beams import bears_on, is_girder, solve_girder, solve_header, trimmers_of
+from inspect_core.structure.beams import bears_on, is_girder, may_be_trimmers, solve_girder, solve_header, trimmers_of
 from inspect_core.structure.joists import Member, solve_joist
 from inspect_core.structure.loads import FloorLoads, Load, Loads, Nature
+from inspect_core.structure.strength import moisture_classes
 
 _KEPT = "_structure"
 
@@ -47,7 +50,7 @@ class Floor:
 
     def _solved(self, joist: Joist, floor: Loads, headers: tuple[Load, ...]) -> Member:
         """A joist solved, or what another that differs only in its place came to."""
-        key = (_likeness(joist), floor, headers, self._beside(joist))
+        key = (_likeness(joist, self.basis), floor, headers, self._beside(joist))
         found = self._alike.get(key)
         if found is None:
             found = self._alike[key] = solve_joist(self.area, joist, self.basis, floor, headers)
@@ -109,10 +112,17 @@ class Floor:
                         found.setdefault(joist.id, []).append((opening, header, end, len(joists)))
         return found
 
+    @cached_property
+    def _may_trim(self) -> frozenset[str]:
+        """Joists that may carry a header, without it being sure."""
+        openings = self.area.openings or ()
+        pairs = [(opening, header) for opening in openings for header in opening.headers or ()]
+        return frozenset(joist.id for pair in pairs for joist in may_be_trimmers(self.area, *pair))
+
     def _from_headers(self, joist: Joist) -> tuple[tuple[Load, ...], tuple[str, ...]]:
         """What the headers at a trimmer bring, and what has to be known first."""
         loads: list[Load] = []
-        unseen: list[str] = []
+        unseen: list[str] = ["header.across"] if joist.id in self._may_trim else []
         for opening, header, end, sharing in self._trimmed.get(joist.id, ()):
             solved = self.header(opening, header)
             reaction = solved.arriving.get(end)
@@ -129,12 +139,34 @@ class Floor:
         return tuple(loads), tuple(unseen)
 
 
-OWN = ("path", "id", "place", "place_far", "group_path", "own_keys", "at", "at_far_end", "evidence", "note")
+# What no solution turns on, and what it turns on only in part: each joist has readings of its own.
+OWN = (
+    "path",
+    "id",
+    "place",
+    "place_far",
+    "group_path",
+    "own_keys",
+    "at",
+    "at_far_end",
+    "restraint",
+    "evidence",
+    "note",
+)
+IN_PART = ("moisture", "bearing", "hung", "joints")
+_WHOLE = attrgetter(*(one.name for one in fields(Joist) if one.name not in (*OWN, *IN_PART)))
 
 
-def _likeness(joist: Joist) -> tuple[object, ...]:
+def _likeness(joist: Joist, basis: Basis) -> tuple[object, ...]:
     """What joists alike have in common: plain values, and the very same lists of holes, sisters and the like."""
-    return tuple(_plain(getattr(joist, one.name)) for one in fields(joist) if one.name not in OWN)
+    moisture = joist.moisture
+    return (
+        *map(_plain, _WHOLE(joist)),
+        None if moisture is None else (moisture.estimate, moisture_classes(moisture, basis)),
+        tuple(name for name, bearing in joist.bearing.items() if bearing is not None and bearing.high <= 0),
+        tuple((name, hanger.by) for name, hanger in joist.hung.items()),
+        tuple((name, joint.kind) for name, joint in joist.joints.items()),
+    )
 
 
 def _plain(value: object) -> object:

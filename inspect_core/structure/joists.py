@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import product
 
 from inspect_core.engineering import weights
 from inspect_core.quantities import Quantity
+from inspect_core.records import dataclass
 from inspect_core.site.area import Area
 from inspect_core.site.geometry import NOTHING, carrier_faces
 from inspect_core.site.model import Cut, Header, Joist, Path, Sister, Support
@@ -16,7 +17,7 @@ from inspect_core.site.sections import resolve_section
 from inspect_core.structure.assembly import Answer, Piece, Plan, Reaction, carried, solve_member
 from inspect_core.structure.basis import HARD, KIND, Basis, Ends
 from inspect_core.structure.flaws import Gathered, flaws_of
-from inspect_core.structure.loads import FAR, Load, Loads, two_sided
+from inspect_core.structure.loads import FAR, Load, Loads, held_at, two_sided
 from inspect_core.structure.sisters import Fastening, fastening
 from inspect_core.structure.strength import SAWN, NoValues, Wood, ends_of, moisture_classes, wood, wood_of
 
@@ -296,15 +297,7 @@ def _seat(area: Area, joist: Joist, name: str | None, notes: Gathered) -> _Seat 
         notes.missing.append("support.width")
         return None
     notes.guess(*faces)
-    return _Seat(name, faces[0], faces[1], _held(joist, name), name in two_sided(area))
-
-
-def _held(joist: Joist, name: str) -> bool:
-    """Whether something bears there: a bearing of nothing at all, with no hanger and no sister's end, does not."""
-    bearing = joist.bearing.get(name)
-    if bearing is None or bearing.high > 0 or name in joist.hung:
-        return True
-    return any((b := sister.bearing.get(name)) is not None and b.high > 0 for sister in joist.sisters or ())
+    return _Seat(name, faces[0], faces[1], held_at(joist, name), name in two_sided(area))
 
 
 def _layouts(

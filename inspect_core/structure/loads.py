@@ -7,7 +7,7 @@ whole bay, because the floor's edge may rest on nothing there. Amounts are (kind
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -16,8 +16,9 @@ from typing import Literal
 from inspect_core.engineering import weights
 from inspect_core.engineering.tables import read_rows
 from inspect_core.quantities import Quantity
+from inspect_core.records import dataclass
 from inspect_core.site.area import Area
-from inspect_core.site.geometry import Bay, Wall, carrier_faces, extent_along
+from inspect_core.site.geometry import Bay, Wall, carrier_faces, carrier_ids, extent_along
 from inspect_core.site.model import Fixture, Joist, Layer, Pair, Partition
 from inspect_core.structure.basis import HARD, KIND, Basis, Ends
 
@@ -116,6 +117,8 @@ class FloorLoads:
     _open_sides: set[str] = field(default_factory=set)
     _walls: dict[str, list[Load]] = field(default_factory=dict)
     _unsure_edges: set[str] = field(default_factory=set)
+    _beside_a_cut: set[str] = field(default_factory=set)  # or beside one that rests on one support
+    _on: dict[str, Loads] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self._live()
@@ -222,6 +225,41 @@ class FloorLoads:
             if not self.area.room_corners and not all(both):
                 self._open_sides.add(joist.id)
             self._strips[joist.id] = None if None in both else [s for side in both for s in _without_gaps(side or [])]
+        for joist in self.area.joists or ():
+            for side in (-1, 1):
+                if brought := [
+                    strip for bay in self._bays_to(joist, side) for strip in self._brought(joist, bay, side)
+                ]:
+                    self._beside_a_cut.add(joist.id)
+                    if (strips := self._strips[joist.id]) is not None:
+                        strips += _without_gaps(brought)
+
+    def _bays_to(self, joist: Joist, side: int) -> list[Bay]:
+        beside = self.area.bays_beside.get(joist.id, ())
+        return [bay for bay in beside if (bay.left if side > 0 else bay.right) is joist]
+
+    def _brought(self, joist: Joist, bay: Bay, side: int) -> Iterator[Strip]:
+        """Floor that a neighbour which nothing carries any more may leave to this joist: none to all of its half."""
+        other = bay.right if side > 0 else bay.left
+        if not isinstance(other, Joist) or not _let_down(other) or bay.spacing is None:
+            return
+        assert joist.place is not None and other.place is not None  # or there would be no bay
+        half = (joist.place.middle + other.place.middle) / 2
+        beyond = self._bays_to(other, side)
+        if not beyond:
+            most = bay.spacing.high / 2
+            yield Strip(bay.begins, bay.ends, half, other.place.middle, (0.0, most), bay.spacing.estimate)
+        for wider in beyond:
+            begins, ends = max(bay.begins, wider.begins), min(bay.ends, wider.ends)
+            last = wider.right if side > 0 else wider.left
+            place = _side_place(last)
+            if ends <= begins or place is None or wider.spacing is None:
+                continue
+            at_wall = isinstance(last, Wall)
+            most, far = wider.spacing.high / 2, (joist.place.middle + place) / 2
+            if at_wall:
+                most, far = wider.spacing.high, place
+            yield Strip(begins, ends, half, far, (0.0, most), wider.spacing.estimate)
 
     def _strip(self, bay: Bay, joist: Joist, other: Joist | Wall) -> Strip | None:
         if bay.spacing is None or joist.place is None:
@@ -235,7 +273,7 @@ class FloorLoads:
             most = whole.high / 2 if held else whole.high
             far = other.at.middle
         else:
-            least, most = whole.low / 2, whole.high / 2
+            least, most = (0.0 if self.area.unplaced else whole.low / 2), whole.high / 2  # one may stand in between
             far = (joist.place.middle + other.place.middle) / 2 if other.place is not None else joist.place.middle
         return Strip(bay.begins, bay.ends, joist.place.middle, far, (least, most), whole.estimate)
 
@@ -329,21 +367,33 @@ class FloorLoads:
 
     def on(self, joist: Joist) -> Loads:
         """Every load on one joist, but for its own weight and what headers bring."""
+        found = self._on.get(joist.id)
+        if found is None:
+            found = self._on[joist.id] = self._gathered(joist)
+        return found
+
+    def _gathered(self, joist: Joist) -> Loads:
         strips = self._strips.get(joist.id)
-        unseen, decides = self.unseen, self.decides
-        missing = ("joist_group.at",) if joist.place is None or strips is None else ()
+        unseen, decides, assumptions = self.unseen, self.decides, self.assumptions
+        missing = ("joist_group.at",) if strips is None or joist in self.area.unplaced else ()
         if joist.id in self._open_sides:
             unseen += ("area.outline",)
         if joist.id in self._unsure_edges:
             decides += ("edge.landing",)
-        loads = [load for area_load in self.everywhere for load in _by_strips(area_load, strips or [])]
+        if joist.id in self._beside_a_cut:
+            decides += ("cut.repair", "joist.bearing")
+            assumptions += (
+                "the joist beside it is cut through or rests on one support, and may leave its floor to this one",
+            )
+        joined = _joined(strips or [])
+        loads = [load for area_load in self.everywhere for load in _by_strips(area_load, strips or [], joined)]
         loads += self._walls.get(joist.id, ())
         return Loads(
             tuple(loads),
             tuple(dict.fromkeys(unseen)),
             tuple(dict.fromkeys(decides)),
             missing,
-            tuple(dict.fromkeys(self.assumptions)),
+            tuple(dict.fromkeys(assumptions)),
             self.loose or any(strip.loose for strip in strips or ()),
             self.self_weight,
         )
@@ -359,10 +409,10 @@ class FloorLoads:
         self.unseen += (field_name,)
 
 
-def _by_strips(load: AreaLoad, strips: list[Strip]) -> Iterator[Load]:
+def _by_strips(load: AreaLoad, strips: list[Strip], joined: list[tuple[float, float, Ends]]) -> Iterator[Load]:
     """What an area load brings to a joist by the strips beside it, strips of one width on both sides taken together."""
     whole = load.across is None and load.along is None
-    for start, end, width in _joined(strips) if whole else _partly(load, strips):
+    for start, end, width in joined if whole else _partly(load, strips):
         if end > start and width[HARD] > 0 and load.psf != (0.0, 0.0):
             amount = (load.psf[KIND] * width[KIND] / PER_FT2, load.psf[HARD] * width[HARD] / PER_FT2)
             yield Load(load.name, load.nature, start, end, amount, load.source, load.psf, width)
@@ -410,6 +460,24 @@ def _without_gaps(strips: list[Strip]) -> list[Strip]:
         if ends > begins:
             found.append(Strip(begins, ends, strip.near, strip.far, strip.width, strip.loose))
     return found
+
+
+def held_at(joist: Joist, name: str) -> bool:
+    """Whether it bears on this support, or may: not where somebody saw no bearing, no hanger and no sister's end."""
+    hung, bearing = joist.hung.get(name), joist.bearing.get(name)
+    if (hung is None or hung.by == "nothing") and (hung is not None or (bearing is not None and bearing.high <= 0)):
+        return any((b := sister.bearing.get(name)) is not None and b.high > 0 for sister in joist.sisters or ())
+    return True
+
+
+def _let_down(joist: Joist) -> bool:
+    """Whether a joist is cut through, or rests on one support alone, and nothing is known to carry it again."""
+    if joist.sisters:
+        return False
+    carried = ("headered", "post-under", "sister", "designed")
+    if any(cut.repair is None or cut.repair.kind not in carried for cut in joist.cuts or ()):
+        return True
+    return None not in (joist.from_, joist.to) and sum(held_at(joist, name) for name in carrier_ids(joist)) < 2
 
 
 def _side_place(side: Joist | Wall) -> float | None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 
 from inspect_core.engineering.lumber import AdjustedValues, LumberError, Service, adjusted, design_values
 from inspect_core.engineering.working import Step, Working, show
 from inspect_core.quantities import Quantity
+from inspect_core.records import dataclass
 from inspect_core.site.model import Member
 from inspect_core.structure.basis import HARD, KIND, Basis, Ends
 
@@ -95,7 +95,7 @@ def moisture_classes(moisture: Quantity | None, basis: Basis) -> tuple[bool, ...
     return tuple(sorted({moisture.low > basis.wet_above, moisture.high > basis.wet_above}))
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)  # a floor has about ten; one of unknown species and grade takes 50 kB
 def wood(
     species: str | None,
     grade: str | None,

@@ -10,9 +10,10 @@ from inspect_core.rules_api import Check, Limits, Named, does_not_apply, not_mea
 from inspect_core.site import Area
 from inspect_core.site.model import Drain, Hole, Joist, Notch, WaterPipe
 from inspect_wood_floor._drains import IRON, SOFT
+from inspect_wood_floor._gaps import edge_wood
+from inspect_wood_floor._listed import no_supports
 from inspect_wood_floor._members import numbered, together
 from inspect_wood_floor._pieces import pieces
-from inspect_wood_floor.notch_bore import edge_wood
 
 SOFT_PIPE, IRON_PIPE, CABLE = "plastic-or-copper-pipe", "iron-pipe", "cable"
 
@@ -44,9 +45,8 @@ def each_passage(area: Area, about: Callable[[Passage], Check], what: str, *kind
     for group, asks in ((joists, ("joist.holes", "joist.notches")), (beams, ("support.holes", "support.notches"))):
         if group:
             yield not_measured(together(group, what), asks=asks, because="nobody has looked for holes and notches")
-    if area.supports is None:
-        beams_too = Named(f"beams, {what}", area.path)
-        yield not_measured(beams_too, asks=("area.supports",), because="no supports are described")
+    if nothing := no_supports(area, f"beams, {what}"):
+        yield nothing
     found = list(passages(area))
     if not found and not unseen and area.supports is not None:
         yield does_not_apply(everything, "no holes and no notches seen")

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from inspect_core.quantities import Quantity, at_least
-from inspect_core.rules_api import Check, Limits, Named, does_not_apply, named, not_measured
+from inspect_core.rules_api import MEETS, NOT_MEASURED, Check, Limits, Named, does_not_apply, named, not_measured
 from inspect_core.site import Area
 from inspect_core.site.model import CrawlSpace
-from inspect_wood_floor._fastening import Verdict, all_of, compared
+from inspect_wood_floor._verdicts import Verdict, all_of, compared
 
 UNVENTED = ("unvented", "conditioned")
 FILMS = ("polyethylene", "reinforced-sheet")
@@ -44,6 +45,14 @@ def each_space(
     """One answer about the space under an area, or the one that says why there is none."""
     space = crawl_space(area, *kinds, basement=basement)
     yield space if isinstance(space, Check) else answer(space)
+
+
+def only_under_the_rooms(space: CrawlSpace, answer: Check) -> Check:
+    """What suffices for the rooms over a space proves nothing while nobody measured how far the space goes."""
+    if space.floor_area is not None or answer.outcome != MEETS:
+        return answer
+    found = "; ".join(filter(None, (answer.found, "enough for the rooms over it, and the space may reach beyond them")))
+    return replace(answer, outcome=NOT_MEASURED, found=found, asks=("crawl_space.floor_area",))
 
 
 def class_one_cover(space: CrawlSpace, limits: Limits) -> tuple[Verdict, tuple[str, ...]]:

@@ -8,14 +8,26 @@ from itertools import pairwise
 from math import hypot, inf
 
 from inspect_core.engineering import drainage
-from inspect_core.engineering.drainage import BoreLimits, PipeSize
+from inspect_core.engineering.drainage import BoreLimits, PipeSize, nearest_clear
 from inspect_core.quantities import Dimension, Quantity, minimum, times
-from inspect_core.rules_api import Limits, Named, named
+from inspect_core.rules_api import Limit, Limits, Named, named
 from inspect_core.site import Area
 from inspect_core.site.geometry import extent_along
 from inspect_core.site.model import Drain, Joist, Support
 from inspect_core.structure.shown import Steps
-from inspect_wood_floor._drains import Corner, corners, inward, leg, length, outside_of, outward, say, slope_of
+from inspect_wood_floor._drains import (
+    Corner,
+    corners,
+    inward,
+    joist_faces,
+    leg,
+    length,
+    outside_of,
+    outward,
+    say,
+    say_outward,
+    slope_of,
+)
 from inspect_wood_floor._members import faces_of, sister_section
 
 # --- joists on its way ------------------------------------------------------------------------------------------------
@@ -74,11 +86,27 @@ def passings(area: Area, drain: Drain) -> tuple[Passing, ...] | None:
     return tuple(found)
 
 
+def may_pass(area: Area, drain: Drain) -> tuple[Joist, ...]:
+    """Joists of which it isn't decided whether they are on its way: their place, or the route's, is too uncertain."""
+    legs = tuple(pairwise(corners(drain) or ()))
+    return tuple(
+        joist
+        for joist in area.joists or ()
+        if joist.place is None or any(_crossed(joist.place, start, end) is None for start, end in legs)
+    )
+
+
+def _crossed(place: Quantity, start: Corner, end: Corner) -> bool | None:
+    """Whether a leg of a route crosses a joist at this place on the across tape."""
+    at, first, last = place.bounds, start[0], end[0]
+    if at.high <= min(first.low, last.low) or at.low >= max(first.high, last.high):
+        return False
+    inside = (first.high < at.low and at.high < last.low) or (last.high < at.low and at.high < first.low)
+    return True if inside else None
+
+
 def _passing(area: Area, joist: Joist, start: Corner, end: Corner, run: Quantity) -> Passing | None:
-    if joist.place is None:
-        return None
-    low, high = sorted((start[0].middle, end[0].middle))
-    if not low < joist.place.middle < high:
+    if joist.place is None or not _crossed(joist.place, start, end):
         return None
     across, along = abs(end[0] - start[0]), abs(end[1] - start[1])
     whole = leg(start, end)
@@ -335,3 +363,45 @@ def subject_at(drain: Drain, one: Passing, detail: str = "") -> Named:
     """A drain where it meets a joist."""
     where = f"at joist {one.joist.id}" + (f" (time {one.time})" if one.time > 1 else "")
     return named(drain, f"{where}, {detail}" if detail else where)
+
+
+# --- beside joists ----------------------------------------------------------------------------------------------------
+
+
+def beside_joists(
+    area: Area, at: tuple[Quantity, Quantity], outside: Quantity, limit: Limit
+) -> tuple[Quantity | None, str]:
+    """Room between a dropping pipe and the nearest joist face (negative: they meet), and the nearest clear places.
+
+    ``None`` until a joist's place and thickness are known there.
+    """
+    across, along = at
+    rooms: list[Quantity] = []
+    blocked: list[tuple[float, float]] = []
+    clear = limit.value.high if limit.value is not None else 0.0
+    for joist in area.joists or ():
+        faces, extent = joist_faces(joist), extent_along(area, joist)
+        if extent is not None and not extent[0] < along.middle < extent[1]:
+            continue
+        if faces is None:
+            return None, ""
+        half = outside / 2
+        # Left of the joist the room is up to its first face, right of it from its second.
+        rooms.append(_greater(faces[0] - across - half, across - faces[1] - half))
+        reach = half.high + clear
+        blocked.append((faces[0].low - reach, faces[1].high + reach))
+    if not rooms:
+        return None, ""
+    walls = [corner[0].middle for corner in area.room_corners]
+    low, high = (min(walls), max(walls)) if walls else (float("-inf"), float("inf"))
+    moves = [place - across.middle for place in nearest_clear(across.middle, blocked, low, high) if place is not None]
+    told = [
+        f"{say_outward(abs(move), area)} towards the {'higher' if move > 0 else 'lower'} readings"
+        for move in sorted(moves, key=abs)
+        if abs(move) > 1e-6
+    ]
+    return minimum(*rooms), f"clear of the joists {' or '.join(told)} of the tape across" if told else ""
+
+
+def _greater(a: Quantity, b: Quantity) -> Quantity:
+    return Quantity(max(a.low, b.low), max(a.high, b.high), a.dimension, a.estimate or b.estimate)

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil, floor, hypot
+from math import ceil, floor
 
 from inspect_core.engineering import drainage
 from inspect_core.quantities import Dimension, Quantity, exactly, hull, render
-from inspect_core.rules_api import Check, Limits, Named, does_not_apply, not_measured
+from inspect_core.rules_api import Check, Limits, Named
 from inspect_core.site import Area
 from inspect_core.site.model import Drain, Fixture, Joist, Pair, WaterPipe
+from inspect_wood_floor._gaps import straight
+from inspect_wood_floor._listed import listed_parts
 
 BINDS = ("altered", "new")  # plumbing that nobody touches may stay as it was built
 PLASTIC = ("pvc", "abs", "cpvc", "pex")
@@ -26,7 +28,6 @@ ELSEWHERE = (
 
 Corner = tuple[Quantity, Quantity]  # across, along
 
-PIPE_SIZES = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0)  # in: names of drain sizes, no limits
 INCH, MILLIMETRE = 1 / 16, 1 / 25.4  # in: finest mark of a tape
 
 
@@ -40,21 +41,16 @@ def length(inches: float) -> Quantity:
 
 def each_drain(area: Area, answer: Callable[[Drain], Iterable[Check]], what: str = "drains") -> Iterator[Check]:
     """The answers for every drain; one answer where nobody listed them, or there are none."""
-    if area.drains is None:
-        yield not_measured(Named(what, area.path), asks=("area.drains",), because="not said which drains there are")
-    elif not area.drains:
-        yield does_not_apply(Named(what, area.path), "no drains here")
+    because = "not said which drains there are"
+    yield from listed_parts(area, "drains", what, because=because, none="no drains here")
     for drain in area.drains or ():
         yield from answer(drain)
 
 
 def each_water_pipe(area: Area, answer: Callable[[WaterPipe, Named], Check], what: str) -> Iterator[Check]:
     """One answer for every water pipe; one answer where nobody listed them, or there are none."""
-    everything = Named(what, area.path)
-    if area.water_pipes is None:
-        yield not_measured(everything, asks=("area.water_pipes",), because="not said which water pipes there are")
-    elif not area.water_pipes:
-        yield does_not_apply(everything, "no water pipes here")
+    because = "not said which water pipes there are"
+    yield from listed_parts(area, "water_pipes", what, because=because, none="no water pipes here")
     for pipe in area.water_pipes or ():
         yield answer(pipe, Named(f"water pipe {pipe.id}", pipe.path, pipe.work))
 
@@ -74,7 +70,7 @@ def nominal(size: Quantity | None, limits: Limits) -> Quantity | None:
     band = limits["pipe-size-band"].value
     if size is None or band is None:
         return size
-    name = min(PIPE_SIZES, key=lambda known: abs(known - size.middle))
+    name = min(drainage.nominal_sizes(), key=lambda known: abs(known - size.middle))
     near = name * (1 - band.low) <= size.low and size.high <= name * (1 + band.low)
     return Quantity(name, name, Dimension.LENGTH, size.estimate) if near else size
 
@@ -111,26 +107,20 @@ def outside_of(drain: Drain, limits: Limits) -> Outside:
 
 
 def corners(drain: Drain) -> tuple[Corner, ...] | None:
-    """Corners of its route; ``None`` until all are known."""
+    """Corners of its route, a guessed one wherever it may be; ``None`` until all are known."""
     found = [known for corner in drain.route or () if (known := _place(corner)) is not None]
     return tuple(found) if drain.route is not None and len(found) == len(drain.route) else None
 
 
 def _place(corner: Pair) -> Corner | None:
     across, along = corner
-    return (across, along) if across is not None and along is not None else None
+    return (across.bounds, along.bounds) if across is not None and along is not None else None
 
 
 def leg(start: Corner, end: Corner) -> Quantity:
     """Length of one straight piece of a route."""
     across, along = abs(end[0] - start[0]), abs(end[1] - start[1])
     return straight(across, along)
-
-
-def straight(across: Quantity, along: Quantity) -> Quantity:
-    """Straight distance of two places, from how far they lie apart on each tape."""
-    estimate = across.estimate or along.estimate
-    return Quantity(hypot(across.low, along.low), hypot(across.high, along.high), Dimension.LENGTH, estimate)
 
 
 def route_length(drain: Drain) -> Quantity | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -26,35 +26,11 @@ from inspect_core.site import Area
 from inspect_core.site.buildup import STRUCTURAL
 from inspect_core.site.model import Fasteners, Layer
 from inspect_wood_floor._layering import below, floor_layers
+from inspect_wood_floor._verdicts import Verdict, all_of, compared, negated
 
 NAILS = ("nail", "ring-shank-nail", "screw-shank-nail")
 SCREWS = ("screw", "structural-screw")
 OLD_WORK = "existing work: the schedule binds new and altered work, so this is advice"
-
-Verdict = bool | None
-
-
-# --- three-valued answers ---------------------------------------------------------------------------------------------
-
-
-def all_of(verdicts: Iterable[Verdict]) -> Verdict:
-    """False as soon as one is false, unknown when one is unknown."""
-    result: Verdict = True
-    for verdict in verdicts:
-        if verdict is False:
-            return False
-        if verdict is None:
-            result = None
-    return result
-
-
-def negated(verdict: Verdict) -> Verdict:
-    return None if verdict is None else not verdict
-
-
-def compared(compare: Callable[[Quantity, Quantity], Verdict], measured: Quantity | None, limit: Limit) -> Verdict:
-    """``compare(measured, limit)``; unknown when either is."""
-    return None if measured is None or limit.value is None else compare(measured, limit.value)
 
 
 # --- what a fastener is -----------------------------------------------------------------------------------------------
@@ -75,22 +51,28 @@ class Fastener:
         return (self.kind or "fastener").replace("-", " ")
 
 
-_PENNY = re.compile(r"\b(\d{1,2})\s?-?(?:d|penny)\b[\s-]?(common|box|sinker)?", re.IGNORECASE)
+SIZES = ("common", "box", "sinker")
+_PENNY = re.compile(r"\b(\d{1,2})\s*-?\s*(?:d|penny)\b", re.IGNORECASE)
 
 
 @lru_cache(maxsize=256)
-def trade_size(name: str) -> tuple[Quantity, Quantity] | None:
-    """Length and shank (in) of ``8d common``; a range where the name leaves box or common open."""
+def trade_size(name: str, unsaid: tuple[str, ...] = SIZES) -> tuple[Quantity, Quantity] | None:
+    """Length and shank (in) of ``8d common``; a range over ``unsaid`` where the name does not say which nail it is."""
     match = _PENNY.search(name)
     if match is None:
         return None
-    penny, kind = int(match[1]), (match[2] or "").lower()
-    sizes = [one for one in nails() if one.penny == penny and kind in ("", one.kind)]
+    kinds = named_sizes(name) or unsaid
+    sizes = [one for one in nails() if one.penny == int(match[1]) and one.kind in kinds]
     if not sizes:
         return None
     lengths = [exactly(one.length_in, Dimension.LENGTH) for one in sizes]
     shanks = [exactly(one.diameter_in, Dimension.LENGTH) for one in sizes]
     return hull(*lengths), hull(*shanks)
+
+
+def named_sizes(name: str) -> tuple[str, ...]:
+    """Which nails of one penny size a trade name speaks of; none, when it leaves that open."""
+    return tuple(kind for kind in SIZES if kind in name.lower())
 
 
 def read(written: Fasteners | None) -> Fastener:
@@ -100,7 +82,7 @@ def read(written: Fasteners | None) -> Fastener:
     size = trade_size(written.name) if written.name else None
     if written.name is None or size is None or written.kind not in (None, *NAILS):
         return Fastener(written.kind, written.length, written.diameter)
-    said = any(word in written.name.lower() for word in ("common", "box", "sinker"))
+    said = bool(named_sizes(written.name))
     length = written.length if written.length is not None else size[0]
     shank = written.diameter
     if shank is None and (said or written.kind == "nail"):
@@ -225,6 +207,22 @@ def nailed(
         asks=asks,
         severity=severity,
     )
+
+
+# --- spacings ---------------------------------------------------------------------------------------------------------
+
+
+def joist_spacings(area: Area) -> Sequence[Quantity | None]:
+    """Centre to centre of neighbouring joists, openings left out."""
+    return [bay.spacing for bay in area.bays if not bay.at_wall and bay.opening is None]
+
+
+def widest_of(one: Quantity | None, other: Quantity | None, limit: Limit) -> Quantity | None:
+    """The wider of two spacings. With one unknown it is unknown, unless the other is too wide already."""
+    known = [spacing for spacing in (one, other) if spacing is not None]
+    if len(known) == 2 or any(compared(at_most, spacing, limit) is False for spacing in known):
+        return maximum(*known)
+    return None
 
 
 # --- which layers a rule is about -------------------------------------------------------------------------------------

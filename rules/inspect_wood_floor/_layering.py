@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -22,6 +23,7 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.buildup import STRUCTURAL, structural
 from inspect_core.site.model import Layer, Pair, Region
+from inspect_wood_floor._labels import names_one
 
 TILE_FINISHES = ("ceramic-tile", "porcelain-tile", "natural-stone")
 WET_KINDS = ("shower", "wet-room")
@@ -179,31 +181,26 @@ def material_of(layer: Layer, limits: Limits) -> str | None:
     return "other"
 
 
+def stamped_rating(stamp: str, known: Iterable[str]) -> str | None:
+    """The span rating in what was copied from a panel's stamp (``24 o.c.``, ``RATED 48/24``); ``None`` when unreadable.
+
+    Two ratings in one text, and a number that is no rating (``23/32`` is a thickness), are unreadable too.
+    """
+    text = re.sub(r"(?i)\s*(in\.?|inch(es)?|\")?\s*(o\.?\s*/?\s*c\.?|on cent(er|re)s?)", "oc ", stamp)
+    words = set(re.findall(r"\d+oc|\d+/\d+", re.sub(r"\s*/\s*", "/", text)))
+    found = words.intersection(known)
+    return found.pop() if len(found) == 1 else None
+
+
 # --- standards and places ---------------------------------------------------------------------------------------------
 
 
 def names_standard(layer: Layer, limit: Limit, what: str) -> Check:
     """Whether the layer's label names one of the limit's standards."""
-    label = None if layer.standard is None else plain(layer.standard)
-    holds = None if label is None else any(has_standard(label, plain(word)) for word in limit.words)
+    holds = None if layer.standard is None else names_one(layer.standard, limit.words)
     expected = f"the {what} is to {' or '.join(limit.words)}"
     found = f"label: {layer.standard}" if layer.standard else ""
     return fact(named(layer), holds, expected=expected, found=found, limit=limit, asks=("layer.standard",))
-
-
-def plain(text: str) -> str:
-    return "".join(c for c in text.lower() if c.isalnum() or c == ".")
-
-
-def has_standard(label: str, word: str) -> bool:
-    """``a118.1`` isn't in ``a118.15``."""
-    start = label.find(word)
-    while start >= 0:
-        end = start + len(word)
-        if end == len(label) or not label[end].isdigit():
-            return True
-        start = label.find(word, end)
-    return False
 
 
 def is_wet(area: Area, tile: Layer) -> bool | None:
@@ -248,7 +245,7 @@ class Widest:
 
 def widest_bay(area: Area) -> Widest:
     """The widest bay under this floor, without those at openings that stay open."""
-    if not area.joists or any(joist.place is None for joist in area.joists):
+    if not area.joists or area.unplaced:
         return Widest(None, False)
     crossed = [bay for bay in area.bays if bay.opening is None or bay.opening.plan != "stays-open"]
     sure = [bay.spacing for bay in crossed if bay.spacing and (bay.opening is None or bay.opening.plan is not None)]

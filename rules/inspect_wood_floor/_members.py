@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from inspect_core.quantities import Dimension, Quantity, at_least, exactly, maximum, minimum
-from inspect_core.rules_api import Check, Limit, Limits, Named, does_not_apply, not_measured
+from inspect_core.rules_api import Limit, Limits, Named
 from inspect_core.site import Area
 from inspect_core.site.geometry import JoistEnd, carrier_faces
-from inspect_core.site.model import Condition, Header, Joist, Member, Post, Sister, Support
+from inspect_core.site.model import Condition, Header, Joist, Post, Sister, Support
 from inspect_core.site.sections import Section, resolve_section
+from inspect_wood_floor._verdicts import all_of, any_of
 
 SURFACES = ("wood", "steel", "masonry", "concrete")
 WOOD_KINDS = ("sawn", "plank", "i-joist", "lvl", "glulam", "truss")
@@ -62,15 +63,6 @@ def by_word(members: Iterable[Joist | Support | Header]) -> list[list[Joist | Su
         word = (member.line or "support") if isinstance(member, Support) else type(member).__name__
         groups.setdefault(word, []).append(member)
     return list(groups.values())
-
-
-def nothing_to_check(area: Area, detail: str) -> Check | None:
-    """The one answer for an area whose joists nobody has described, or that has none."""
-    if area.joists is None:
-        return not_measured(Named(detail, area.path), asks=("area.joists",), because="no joists are described")
-    if not area.joists:
-        return does_not_apply(Named(detail, area.path), "no joists are listed in this area")
-    return None
 
 
 def numbered(word: str, ids: Iterable[str]) -> list[str]:
@@ -256,7 +248,7 @@ def full_sister(area: Area, ends: Sequence[JoistEnd], limits: Limits) -> tuple[s
     for name, sister in zip(sister_names(joist), joist.sisters or (), strict=True):
         fastened = True if sister.fasteners is not None else None
         bears = (_sister_bears(area, end, sister, limits) for end in ends)
-        sure = every((sister.full_length, _as_deep(joist, sister), fastened, *bears))
+        sure = all_of((sister.full_length, _as_deep(joist, sister), fastened, *bears))
         if sure:
             return name, True
         if sure is None and best is None:
@@ -273,12 +265,6 @@ def _sister_bears(area: Area, end: JoistEnd, sister: Sister, limits: Limits) -> 
     name, bearing = sister_support(area, end, sister), sister_bearing(area, end, sister)
     least = bearing_limit(limits, area.carriers.get(name) if name is not None else None).value
     return at_least(bearing, least) if bearing is not None and least is not None else None
-
-
-def every(facts: Iterable[bool | None]) -> bool | None:
-    """All so, one not so, or not known."""
-    known = tuple(facts)
-    return False if False in known else None if None in known else True
 
 
 # --- places -----------------------------------------------------------------------------------------------------------
@@ -324,13 +310,17 @@ def span_faces(area: Area, joist: Joist, place: Quantity | None) -> Faces | None
 
 
 def overlaps(part: Stretch, whole: tuple[Quantity, Quantity]) -> bool | None:
-    """Whether a stretch shares more than a point with another; ``None`` when that isn't decided."""
-    first, last = part
-    low, high = whole
+    """Whether a stretch shares more than a point with another; ``None`` when that isn't decided.
+
+    From an estimate it may follow that they meet, never that they miss one another.
+    """
+    guessed = any(q is not None and q.estimate for q in (*part, *whole))
+    first, last = (q.bounds if q is not None else None for q in part)
+    low, high = (q.bounds for q in whole)
     if first is not None and first.low >= high.high - TOUCH:
-        return False
+        return None if guessed else False
     if last is not None and last.high <= low.low + TOUCH:
-        return False
+        return None if guessed else False
     begun = first is not None and first.high < high.low - TOUCH
     reaches = last is not None and last.low > low.high + TOUCH
     if begun and reaches:
@@ -339,12 +329,6 @@ def overlaps(part: Stretch, whole: tuple[Quantity, Quantity]) -> bool | None:
     begins_inside = first is not None and first.low >= low.high - TOUCH and first.high < high.low - TOUCH
     stops_inside = last is not None and last.low > low.high + TOUCH and last.high <= high.low + TOUCH
     return True if begins_inside or stops_inside else None
-
-
-def plies_note(member: Member) -> tuple[str, ...]:
-    """What is taken for granted of a member of several plies that is cut."""
-    plies = member.section.plies
-    return (f"each of the {plies} plies is taken as cut alike",) if plies > 1 else ()
 
 
 # --- damage -----------------------------------------------------------------------------------------------------------
@@ -367,7 +351,7 @@ def damage_at_end(area: Area, end: JoistEnd) -> bool | None:
         if faces is not None and condition.at is not None:
             where = overlaps(condition_stretch(area, end.joist, condition), faces)
         found.append(where if condition.kind is not None or where is False else None)
-    return True if True in found else None if None in found else False
+    return any_of(found)
 
 
 def condition_stretch(area: Area, joist: Joist, condition: Condition) -> Stretch:

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from functools import lru_cache
 
-from inspect_core.engineering.fasteners import nail
-from inspect_core.quantities import Dimension, Quantity, at_least, exactly, hull
+from inspect_core.quantities import Quantity, at_least, hull
 from inspect_core.rules_api import Check, Limit, Limits, Subject, check, fact, not_measured
 from inspect_core.site.model import Fasteners
+from inspect_wood_floor._fastening import NAILS, trade_size
 
-NAILS = ("nail", "ring-shank-nail", "screw-shank-nail")
 TOO_WEAK = ("staple", "roofing-nail", "backer-screw", "drywall-screw")
 
-_PENNY = re.compile(r"\b(\d{1,2})\s*-?\s*(?:d|penny)\b", re.IGNORECASE)
 _SLACK = 0.001  # in: nails are drawn to about this
 
 
@@ -54,13 +51,9 @@ def _counts(limits: Limits, limit_id: str) -> list[Limit]:
 
 @lru_cache(maxsize=64)
 def _thicknesses(keys: tuple[str, ...]) -> tuple[float, ...]:
-    return tuple(_named(*key.split("-")) for key in keys)
-
-
-def _named(penny: str, kind: str) -> float:
-    if kind == "box":
-        return nail("box", int(penny.rstrip("d"))).diameter_in
-    return nail("common", int(penny.rstrip("d"))).diameter_in
+    """Shank (in) of the nail that each key names."""
+    sizes = (trade_size(key, ("common",)) for key in keys)
+    return tuple(size[1].middle for size in sizes if size is not None)
 
 
 def _needed(limits: Limits, limit_id: str, thickness: Quantity) -> Limit | None:
@@ -82,17 +75,7 @@ def _needed(limits: Limits, limit_id: str, thickness: Quantity) -> Limit | None:
 
 def nail_diameter(nails: Fasteners) -> Quantity | None:
     """Shank thickness: as measured, or as the trade name tells; a name that is common or box nail alike is a range."""
-    if nails.diameter is not None:
+    if nails.diameter is not None or nails.name is None:
         return nails.diameter
-    found = _PENNY.search(nails.name or "")
-    if found is None:
-        return None
-    text = (nails.name or "").lower()
-    kinds = [kind for kind in ("common", "box", "sinker") if kind in text] or ["common", "box"]
-    sizes = []
-    for kind in kinds:
-        try:
-            sizes.append(exactly(nail(kind, int(found[1])).diameter_in, Dimension.LENGTH))  # type: ignore[arg-type]
-        except LookupError:
-            return None
-    return hull(*sizes)
+    size = trade_size(nails.name, ("common", "box"))
+    return None if size is None else size[1]

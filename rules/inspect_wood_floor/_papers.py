@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from inspect_core.site import Site
 from inspect_core.site.model import Document
+from inspect_wood_floor._verdicts import any_of
 
 
 def papers(site: Site, kinds: tuple[str, ...], about: str) -> list[Document]:
@@ -18,6 +19,4 @@ def paper(site: Site, kinds: tuple[str, ...], about: str) -> bool | None:
     if site.documents is None:
         return None
     states = [one.state for one in papers(site, kinds, about)]
-    if "on-site" in states:
-        return True
-    return None if None in states else False
+    return any_of(None if state is None else state == "on-site" for state in states)

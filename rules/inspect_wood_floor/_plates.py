@@ -399,7 +399,7 @@ class Bays:
 
 def bays_under(area: Area, base: Layer, limits: Limits) -> Bays:
     """Bays that a base layer crosses, without those at openings that stay open."""
-    placed = all(joist.place is not None for joist in area.joists or ())
+    placed = not area.unplaced
     half_of = _halves(limits)
     found: list[Crossed] = []
     hidden = not placed or not area.walls

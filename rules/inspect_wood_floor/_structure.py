@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from inspect_core.quantities import Dimension, Quantity
-from inspect_core.rules_api import Check, Limit, Limits, Named, Subject, check, does_not_apply, fact, not_measured
+from inspect_core.rules_api import Check, Limit, Limits, Subject, check, does_not_apply, fact, not_measured
 from inspect_core.site import Area
 from inspect_core.structure import HARD, KIND, Ends, Floor, floor_of
 from inspect_core.structure.joists import Member
@@ -118,15 +118,6 @@ def where(member: Member, what: str) -> str:
     return "" if name == member.pieces[0].name else f"hardest at {name}"
 
 
-def no_joists(area: Area, limits_of: str) -> Check | None:
-    """The one answer for an area whose joists nobody has described, or that has none."""
-    if area.joists is None:
-        return not_measured(Named(limits_of, area.path), asks=("area.joists",), because="no joists are described")
-    if not area.joists:
-        return does_not_apply(Named(limits_of, area.path), "no joists are listed in this area")
-    return None
-
-
 LOADS = (
     "joist.from",
     "joist.to",
@@ -141,14 +132,3 @@ ENGINEER = (
     "Carry the beam on temporary posts and pads before the old post or pier is touched, and let a licensed engineer "
     "set out the new one."
 )
-
-
-def listed_parts(area: Area, field: str, what: str) -> Iterator[Check]:
-    """The one answer for an area that has none of these, or of which nothing is said."""
-    listed = getattr(area, field)
-    if listed is None:
-        yield not_measured(
-            Named(what, area.path), asks=(f"area.{field}",), because=f"not said whether there are {what}"
-        )
-    elif not listed:
-        yield does_not_apply(Named(what, area.path), f"no {what} here")

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from inspect_core.engineering.condensation import RangedAir, RangedLayer, Span, layer_of
-from inspect_core.quantities import Quantity
+from inspect_core.engineering.moisture import wood_emc_percent
+from inspect_core.quantities import Dimension, Quantity
 from inspect_core.rules_api import Limits, named
 from inspect_core.site import Area, Site
 from inspect_core.site.model import Air, CrawlSpace, Layer, Path, Region
@@ -54,6 +55,16 @@ def air_of(air: Air | None) -> RangedAir | None:
         return None
     rh = Span(max(air.humidity.low / 100, 0.001), max(air.humidity.high / 100, 0.001))
     return RangedAir(span(air.temperature), rh)
+
+
+def comes_to(air: Air | None) -> Quantity | None:
+    """Equilibrium moisture content (percent) over all that the readings allow."""
+    if air is None or air.temperature is None or air.humidity is None:
+        return None
+    # The equation holds between dry and saturated air, not at either.
+    humidities = [min(max(percent / 100, 0.001), 0.999) for percent in (air.humidity.low, air.humidity.high)]
+    ends = [wood_emc_percent(t, rh) for t in (air.temperature.low, air.temperature.high) for rh in humidities]
+    return Quantity(min(ends), max(ends), Dimension.MOISTURE, air.temperature.estimate or air.humidity.estimate)
 
 
 def guessed(*airs: Air | None) -> bool:

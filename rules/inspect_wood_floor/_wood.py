@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from inspect_core.rules_api import Check, Limits, Named, does_not_apply, named, not_measured
 from inspect_core.site import Area
 from inspect_core.site.model import Post, Support
-from inspect_wood_floor._fastening import Verdict
+from inspect_wood_floor._verdicts import Verdict
 
 Wood = Support | Post
 MEMBERS = "sills, beams and posts"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from inspect_core.rules_api import ADVISORY, Check, Limits, Named, Severity, does_not_apply, fact, named, not_measured
 from inspect_core.site import Area, Site
 from inspect_core.site.buildup import STRUCTURAL
-from inspect_core.site.model import Document, Evidence, Part
+from inspect_core.site.model import Document, Evidence, Joist, Part
 
 CHANGED = ("altered", "new")
 FRAME_LISTS = ("joists", "supports", "posts", "piers", "footings", "openings", "blocking")
@@ -79,8 +79,9 @@ def _of(name: str, parts: Iterable[Part]) -> Iterator[Part]:
         if name == "layers" and getattr(part, "attached_to", None) == "layer-below":
             continue  # a panel that only levels
         yield part
-        if name == "joists":
-            yield from getattr(part, "sisters", None) or ()
+        if isinstance(part, Joist):
+            yield from part.sisters or ()
+            yield from (hanger for hanger in part.hung.values() if not hanger.as_joist)
 
 
 def _nameless(name: str, part: Part) -> bool:

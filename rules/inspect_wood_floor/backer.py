@@ -31,17 +31,8 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.buildup import structural, thickness
 from inspect_core.site.model import Layer
-from inspect_wood_floor._layering import (
-    absent,
-    below,
-    has_standard,
-    is_wet,
-    material_of,
-    names_standard,
-    of_kind,
-    plain,
-    widest_bay,
-)
+from inspect_wood_floor._labels import names_one
+from inspect_wood_floor._layering import absent, below, is_wet, material_of, names_standard, of_kind, widest_bay
 
 BASES = ("plywood", "osb")
 
@@ -128,9 +119,7 @@ def backer_not_gypsum(area: Area, limits: Limits) -> Iterator[Check]:
     for backer in of_kind(area, "backer"):
         material = material_of(backer, limits)
         known = backer.standard is not None
-        listed = known and any(
-            has_standard(plain(backer.standard or ""), plain(word)) for word in limits["backer-standards"].words
-        )
+        listed = known and names_one(backer.standard or "", limits["backer-standards"].words)
         holds = None if material is None else True if material != "gypsum" or listed else False if known else None
         expected = "the backer is cement or fibre-cement, or a coated board with its standard"
         found = f"made of {backer.material}" if backer.material else ""

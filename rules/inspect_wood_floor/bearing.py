@@ -25,6 +25,7 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.geometry import JoistEnd, carrier_ids
 from inspect_core.site.model import Support
+from inspect_wood_floor._listed import no_joists
 from inspect_wood_floor._members import (
     MASONRY,
     STRIPS,
@@ -36,7 +37,6 @@ from inspect_wood_floor._members import (
     ends_by_joist,
     faces_of,
     hangs,
-    nothing_to_check,
     on_masonry,
     own_bearing,
     sister_bearing,
@@ -76,7 +76,7 @@ def joist_bearing(area: Area, limits: Limits) -> Iterator[Check]:
     Too little wood on the support crushes, splits, or slips off when the frame moves. A sister that is fastened along
     the joist and bears far enough itself may do it instead.
     """
-    if nothing := nothing_to_check(area, "joist ends"):
+    if nothing := no_joists(area, "joist ends"):
         yield nothing
     for end in area.joist_ends:
         if end.on_nothing:
@@ -129,7 +129,7 @@ def joist_end_carried(area: Area, limits: Limits) -> Iterator[Check]:
     A joist that stops between its supports carries nothing: the subfloor alone holds up whoever stands there. Past two
     supports an end may overhang by the joist's depth without a special table.
     """
-    if nothing := nothing_to_check(area, "joist ends"):
+    if nothing := no_joists(area, "joist ends"):
         yield nothing
     for end in area.joist_ends:
         yield _carried(area, end, limits)
@@ -216,7 +216,7 @@ def bearing_over_masonry_sill(area: Area, limits: Limits) -> Iterator[Check]:
 
     The text can be read both ways, so this only advises: joist-bearing holds the end to the wood rule.
     """
-    if nothing := nothing_to_check(area, "joist ends"):
+    if nothing := no_joists(area, "joist ends"):
         yield nothing
         return
     answered = False
@@ -267,7 +267,7 @@ def sister_bears_instead(area: Area, limits: Limits) -> Iterator[Check]:
 
     A sister that stops short of the support hangs on its nails, and they on rotten wood.
     """
-    if nothing := nothing_to_check(area, "sisters"):
+    if nothing := no_joists(area, "sisters"):
         yield nothing
         return
     joists = area.joists or ()
@@ -331,7 +331,7 @@ def joist_bearing_stress(area: Area, limits: Limits) -> Iterator[Check]:
     Crushed fibres let the floor settle. The load that comes down here is taken at its least and its most, the wood at
     the weakest and the strongest that it may be.
     """
-    if nothing := nothing_to_check(area, "joist ends"):
+    if nothing := no_joists(area, "joist ends"):
         yield nothing
         return
     reactions = Reactions(area, limits)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from inspect_core.quantities import Dimension, Quantity, at_most, exactly, maximum, ratio
+from inspect_core.quantities import Dimension, Quantity, at_most, exactly, maximum, minimum, ratio
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
@@ -25,9 +25,9 @@ from inspect_core.site import Area
 from inspect_core.site.geometry import JoistEnd, Span
 from inspect_core.site.model import Blocking, Fixture, Joist
 from inspect_core.site.sections import resolve_section
-from inspect_wood_floor._fastening import Verdict, all_of
-from inspect_wood_floor._members import ENGINEERED, HANGERS, carrier_asks, nothing_to_check, together
-from inspect_wood_floor._structure import listed_parts
+from inspect_wood_floor._listed import listed_parts, no_joists
+from inspect_wood_floor._members import ENGINEERED, HANGERS, carrier_asks, together
+from inspect_wood_floor._verdicts import Verdict, all_of, any_of
 
 BRACES = ("solid", "cross-bridging", "strip")
 
@@ -53,7 +53,7 @@ def joist_end_restraint(area: Area, limits: Limits) -> Iterator[Check]:
 
     A tall thin joist lies down under load where nothing holds its end upright, and takes the floor with it.
     """
-    if nothing := nothing_to_check(area, "joist ends"):
+    if nothing := no_joists(area, "joist ends"):
         yield nothing
     for end in area.joist_ends:
         if end.which != "over":
@@ -146,7 +146,7 @@ def joist_bridging(area: Area, limits: Limits) -> Iterator[Check]:
 
     Deep joists buckle sideways between their ends. Makers of I-joists and trusses have rules of their own.
     """
-    if nothing := nothing_to_check(area, "bridging"):
+    if nothing := no_joists(area, "bridging"):
         yield nothing
     deepest = limits["bridging-depth"].value
     assert deepest is not None
@@ -177,7 +177,7 @@ def joist_bridging_by_shape(area: Area, limits: Limits) -> Iterator[Check]:
     Design practice is stricter than the model code here: up to 4 to 1 held ends do, up to 5 to 1 with a fastened
     subfloor besides, and up to 6 to 1 (a 2x12) with bridging too. Some states draw the line at 4 to 1.
     """
-    if nothing := nothing_to_check(area, "bridging by shape"):
+    if nothing := no_joists(area, "bridging by shape"):
         yield nothing
     most = limits["bridging-shape"].value
     assert most is not None
@@ -335,6 +335,8 @@ def _row(area: Area, block: Blocking, limits: Limits) -> Check:
     if not bays:
         return not_measured(about, expected=expected, asks=("area.joists",))
     empty = [bay for bay in bays if bay not in filled]
+    if not empty and any(joist.place is None for joist in area.joists or ()):
+        return fact(about, None, expected=expected, asks=("joist.at",))  # there are bays that nobody has placed
     found = f"{len(empty)} of {len(bays)} bays have none" if empty else ""
     return fact(about, not empty, expected=expected, found=found)
 
@@ -415,8 +417,8 @@ def panel_edge_blocks(area: Area, limits: Limits) -> Iterator[Check]:
         elif layer.joints != "blocked":
             yield does_not_apply(named(layer), f"its edges are {layer.joints}, not blocked; see panel-edges")
         else:
-            purposes = [block.purpose for block in area.blocking or ()]
-            there = True if "panel-edge" in purposes else None if area.blocking is None or None in purposes else False
+            purposes = [None] if area.blocking is None else [block.purpose for block in area.blocking]
+            there = any_of(None if purpose is None else purpose == "panel-edge" for purpose in purposes)
             asks = ("area.blocking",) if area.blocking is None else ("blocking.purpose",)
             yield fact(named(layer), there, expected="blocks for the panel edges are listed", asks=asks)
 
@@ -465,8 +467,9 @@ def _under(area: Area, one: Fixture) -> Check:
             verdicts.append(None)
         elif block.purpose == "fixture":
             verdicts.append(_beneath(area, block, one))
-    held: Verdict = True if True in verdicts else None if None in verdicts else False
-    return fact(about, held, expected=expected, asks=("blocking.purpose", "blocking.along", "blocking.between"))
+    return fact(
+        about, any_of(verdicts), expected=expected, asks=("blocking.purpose", "blocking.along", "blocking.between")
+    )
 
 
 def _beneath(area: Area, block: Blocking, one: Fixture) -> Verdict:
@@ -483,6 +486,5 @@ def _beneath(area: Area, block: Blocking, one: Fixture) -> Verdict:
     places = [joist.place for name in block.between if (joist := area.joist_by_id.get(name)) is not None]
     if len(places) < 2 or places[0] is None or places[1] is None:
         return None
-    low, high = sorted(place.middle for place in places if place is not None)
-    half = one.extent[0].middle / 2
-    return all_of((inside, across.middle - half < high and across.middle + half > low))
+    low, high, half = minimum(places[0], places[1]), maximum(places[0], places[1]), one.extent[0] / 2
+    return all_of((inside, at_most(across - half, high), at_most(low, across + half)))

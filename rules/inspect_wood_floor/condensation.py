@@ -41,10 +41,10 @@ from inspect_core.site.buildup import STRUCTURAL
 from inspect_core.site.model import CrawlSpace, Joist, Layer
 from inspect_core.structure.shown import Steps
 from inspect_wood_floor._crawl import each_space
-from inspect_wood_floor._fastening import compared
 from inspect_wood_floor._layering import above, below
 from inspect_wood_floor._vapour import (
     air_of,
+    comes_to,
     guessed,
     layer_asks,
     paths,
@@ -54,7 +54,7 @@ from inspect_wood_floor._vapour import (
     vapour_layer,
     whole_stack,
 )
-from inspect_wood_floor.moisture import comes_to
+from inspect_wood_floor._verdicts import compared
 
 AIR = ("air.temperature", "air.humidity")
 BREATHE = (

@@ -20,7 +20,7 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area, Site
 from inspect_core.site.model import CrawlSpace
-from inspect_wood_floor._crawl import FILMS, crawl_space
+from inspect_wood_floor._crawl import FILMS, crawl_space, only_under_the_rooms
 
 
 def _two_sides(
@@ -196,14 +196,17 @@ def flood_openings(site: Site, limits: Limits) -> Iterator[Check]:
             needed = times(share.value, size) if share.value is not None and size is not None else None
             asks = [] if space.flood_openings is not None else ["crawl_space.flood_openings"]
             asks += [] if size is not None else ["crawl_space.floor_area"]
-            notes = () if space.floor_area is not None else ("the space taken to be as large as the room over it",)
-            yield check(
+            notes = (
+                () if space.floor_area is not None else ("the space taken to be at least as large as the room over it",)
+            )
+            answer = check(
                 where,
                 measured=space.flood_openings,
                 at_least=share.derived(needed, "1 sq in for each sq ft of the space"),
                 assuming=notes,
                 asks=tuple(asks) or ("crawl_space.flood_openings",),
             )
+            yield only_under_the_rooms(space, answer)
 
 
 @rule(

@@ -21,8 +21,8 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area, Site
 from inspect_core.site.model import CrawlSpace, Vent
-from inspect_wood_floor._crawl import FILMS, UNVENTED, class_one_cover, crawl_space, each_space
-from inspect_wood_floor._fastening import Verdict, all_of, compared, negated
+from inspect_wood_floor._crawl import FILMS, UNVENTED, class_one_cover, crawl_space, each_space, only_under_the_rooms
+from inspect_wood_floor._verdicts import Verdict, all_of, compared, negated
 
 OPPOSITE = {"north": "south", "south": "north", "east": "west", "west": "east"}
 
@@ -81,7 +81,7 @@ def crawl_vent_area(site: Site, limits: Limits) -> Iterator[Check]:
         total, unread = _open_area(space.vents) if space.vents is not None else (None, 0)
         if unread and total is not None and compared(at_least, total, needed) is not True:
             total = None
-        yield check(
+        answer = check(
             where,
             measured=total,
             at_least=needed,
@@ -89,6 +89,7 @@ def crawl_vent_area(site: Site, limits: Limits) -> Iterator[Check]:
             assuming=(*notes, *(more if covered else ())),
             asks=_vent_asks(space, floor_area, covered),
         )
+        yield only_under_the_rooms(space, answer)
 
 
 def _ground_words(key: str | None) -> str:
@@ -115,7 +116,7 @@ def _floor_area(space: CrawlSpace, over: Sequence[Area]) -> tuple[Quantity | Non
             return None, ()
         total = total + area.floor_area
     rooms = ", ".join(area.id for area in over)
-    return total, (f"the crawl space taken to be as large as what is over it: {rooms}",)
+    return total, (f"the crawl space taken to be at least as large as what is over it: {rooms}",)
 
 
 def _smaller_vents_do(space: CrawlSpace, limits: Limits) -> tuple[Verdict, tuple[str, ...]]:

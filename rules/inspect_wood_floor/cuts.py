@@ -23,20 +23,20 @@ from inspect_core.site import Area
 from inspect_core.site.geometry import JoistEnd
 from inspect_core.site.model import Cut, CutRepair, Header, Hole, Joist, Notch, Support
 from inspect_core.site.sections import resolve_section
+from inspect_wood_floor._listed import no_joists
 from inspect_wood_floor._members import (
     ENGINEERED,
     HANGERS,
     by_word,
     ends_by_joist,
-    every,
     faces_of,
     full_sister,
-    nothing_to_check,
     numbered,
     overlaps,
     stretch,
     together,
 )
+from inspect_wood_floor._verdicts import all_of
 
 DESIGNED = "a maker's chart or a sealed design allows it"
 Cutting = Hole | Notch | Cut
@@ -230,7 +230,7 @@ def joist_cut_through(area: Area, limits: Limits) -> Iterator[Check]:
 
     A cut joist carries nothing. Its neighbours and the subfloor hold what it held, until they don't.
     """
-    if nothing := nothing_to_check(area, "cut joists"):
+    if nothing := no_joists(area, "cut joists"):
         yield nothing
         return
     joists = area.joists or ()
@@ -289,7 +289,7 @@ def _sistered(joist: Joist, cut: Cut, repair: CutRepair, subject: Named) -> Chec
     )
     asks = tuple(f for f, known in (("cut_repair.bears_at_ends", bears), ("cut_repair.size", deep)) if known is None)
     expected = "the mending piece is as deep as the joist and bears on its supports at both ends"
-    return fact(subject, every((bears, deep)), expected=expected, found=found or "a full-length piece", asks=asks)
+    return fact(subject, all_of((bears, deep)), expected=expected, found=found or "a full-length piece", asks=asks)
 
 
 def _headered(area: Area, joist: Joist, cut: Cut, repair: CutRepair, subject: Named) -> Check:
@@ -315,7 +315,7 @@ def _headered(area: Area, joist: Joist, cut: Cut, repair: CutRepair, subject: Na
         if known is None
     )
     found = found or f"headed off on {repair.header}"
-    return fact(subject, every((reaches, held, both)), expected=expected, found=found, asks=asks)
+    return fact(subject, all_of((reaches, held, both)), expected=expected, found=found, asks=asks)
 
 
 def _reaches(carrier: Support | Header, joist: Joist) -> bool | None:
@@ -325,7 +325,7 @@ def _reaches(carrier: Support | Header, joist: Joist) -> bool | None:
     low, high = carrier.across
     if low is None or high is None or joist.place is None:
         return None
-    return every((at_most(low, joist.place), at_most(joist.place, high)))
+    return all_of((at_most(low, joist.place), at_most(joist.place, high)))
 
 
 def _held(header: Header) -> bool | None:

@@ -19,7 +19,7 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area
 from inspect_core.site.model import Post, Support
-from inspect_wood_floor._fastening import Verdict, compared
+from inspect_wood_floor._verdicts import Verdict, compared
 from inspect_wood_floor._wood import Wood, durable, each_treated, each_wood, field_of, label_of, names
 
 ON_SHORING = (

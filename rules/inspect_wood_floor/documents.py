@@ -41,7 +41,6 @@ from inspect_wood_floor._work_papers import (
     words_of,
 )
 
-DOCUMENT = ("document.kind", "document.state")
 SIGNS_OF_LIFE = ("permit", "inspection", "test-record", "notice")
 
 
@@ -215,6 +214,8 @@ def maker_instructions(site: Site, limits: Limits) -> Iterator[Check]:
         subject = _documents("maker's instructions", site)
         layers = [area.layers for area in site.areas]
         unsaid = any(found is None or any(layer.kind is None for layer in found) for found in layers)
+        hung = [hanger for area in site.areas for joist in area.joists or () for hanger in joist.hung.values()]
+        unsaid |= any(hanger.by is None for hanger in hung)
         if unsaid or any(area.joists is None or area.wet_areas is None for area in site.areas):
             because = "not known whether hangers, backer, a membrane or a liner are used"
             yield not_measured(subject, because=because, asks=("area.layers", "joist.hung", "area.wet_areas"))

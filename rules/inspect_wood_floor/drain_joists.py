@@ -29,6 +29,7 @@ from inspect_wood_floor._drain_ways import (
     Passing,
     bore_steps,
     bored,
+    may_pass,
     needed_hole,
     passings,
     subject_at,
@@ -45,9 +46,9 @@ from inspect_wood_floor._drains import (
     say_outward,
     slope_of,
 )
+from inspect_wood_floor._gaps import between_holes, hole_to_notch
 from inspect_wood_floor._members import ENGINEERED
 from inspect_wood_floor._pieces import Piece
-from inspect_wood_floor.notch_bore import _gap, _gap_to_notch
 
 Answer = Callable[[Drain, Passing], Check]
 
@@ -66,10 +67,10 @@ def _each_crossing(area: Area, answer: Answer, *ways: str) -> Iterator[Check]:
             )
             yield not_measured(subject, asks=asks, because="not known which joists are on its way")
             return
-        lost = [joist for joist in area.joists if joist.place is None]
+        lost = may_pass(area, drain)
         if lost:
             yield not_measured(
-                named(drain, "joists of unknown place"),
+                named(drain, "joists of uncertain place"),
                 asks=("joist_group.at",),
                 because="these joists may be on its way",
             )
@@ -253,8 +254,8 @@ def drain_hole_apart(area: Area, limits: Limits) -> Iterator[Check]:
             return not_measured(subject, asks=asks or ("drain.slope",), because="not known where its hole comes")
         own = Hole(path=drain.path, at=one.along, diameter=hole.diameter, wood_above=hole.above, wood_below=hole.below)
         piece = Piece(area, joist)
-        gaps = [_gap(piece, own, other) for other in others]
-        gaps += [_gap_to_notch(piece, own, notch) for notch in joist.notches]
+        gaps = [between_holes(piece, own, other) for other in others]
+        gaps += [hole_to_notch(piece, own, notch) for notch in joist.notches]
         known = [gap for gap in gaps if gap is not None]
         nearest = minimum(*known) if known else None
         near = nearest is not None and limit.value is not None and at_least(nearest, limit.value) is False

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from inspect_core.engineering.drainage import nearest_clear
-from inspect_core.quantities import Dimension, Quantity, at_least, at_most, exactly, hull, maximum, minimum, times
+from inspect_core.quantities import Dimension, at_least, at_most, exactly, hull, maximum, times
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
@@ -23,23 +22,20 @@ from inspect_core.rules_api import (
     rule,
 )
 from inspect_core.site import Area
-from inspect_core.site.geometry import extent_along
 from inspect_core.site.model import Drain
-from inspect_wood_floor._drain_ways import Meeting, meetings, tall
+from inspect_wood_floor._drain_ways import Meeting, beside_joists, meetings, tall
 from inspect_wood_floor._drains import (
     BINDS,
     BORE_CAUTIONS,
     ELSEWHERE,
     each_drain,
     fixtures_of,
-    joist_faces,
     nominal,
     outside_of,
     route_length,
-    say_outward,
     slope_of,
 )
-from inspect_wood_floor._members import every
+from inspect_wood_floor._verdicts import all_of
 
 DRAIN_CAUTIONS = ("sewer-opening", "crawl-space")
 _NOUGHT = exactly(0.0, Dimension.SLOPE)
@@ -106,7 +102,7 @@ def drain_falls_evenly(area: Area, limits: Limits) -> Iterator[Check]:
         slope, _ = slope_of(drain)
         flat = at_most(slope, _NOUGHT) if slope is not None else None
         sinks = not flat if flat is not None or slope is None or slope.low > 0 else None
-        holds = every((drain.falls_evenly, sinks)) if drain.falls_evenly is not None or flat else None
+        holds = all_of((drain.falls_evenly, sinks)) if drain.falls_evenly is not None or flat else None
         found = "level, or it rises" if flat else "a stretch is level, sags or rises" if holds is False else ""
         asks = ("drain.falls_evenly",) if drain.falls_evenly is None else ("drain.slope",)
         yield fact(named(drain), holds, expected="it falls all the way", found=found, asks=asks)
@@ -292,42 +288,3 @@ def drain_drop_clear(area: Area, limits: Limits) -> Iterator[Check]:
 
 
 _IN_FLOOR = ("tub", "shower", "floor-drain")
-
-
-def beside_joists(
-    area: Area, at: tuple[Quantity, Quantity], outside: Quantity, limit: Limit
-) -> tuple[Quantity | None, str]:
-    """Room between a dropping pipe and the nearest joist face (negative: they meet), and the nearest clear places.
-
-    ``None`` until a joist's place and thickness are known there.
-    """
-    across, along = at
-    rooms: list[Quantity] = []
-    blocked: list[tuple[float, float]] = []
-    clear = limit.value.high if limit.value is not None else 0.0
-    for joist in area.joists or ():
-        faces, extent = joist_faces(joist), extent_along(area, joist)
-        if extent is not None and not extent[0] < along.middle < extent[1]:
-            continue
-        if faces is None:
-            return None, ""
-        half = outside / 2
-        # Left of the joist the room is up to its first face, right of it from its second.
-        rooms.append(_greater(faces[0] - across - half, across - faces[1] - half))
-        reach = half.high + clear
-        blocked.append((faces[0].low - reach, faces[1].high + reach))
-    if not rooms:
-        return None, ""
-    walls = [corner[0].middle for corner in area.room_corners]
-    low, high = (min(walls), max(walls)) if walls else (float("-inf"), float("inf"))
-    moves = [place - across.middle for place in nearest_clear(across.middle, blocked, low, high) if place is not None]
-    told = [
-        f"{say_outward(abs(move), area)} towards the {'higher' if move > 0 else 'lower'} readings"
-        for move in sorted(moves, key=abs)
-        if abs(move) > 1e-6
-    ]
-    return minimum(*rooms), f"clear of the joists {' or '.join(told)} of the tape across" if told else ""
-
-
-def _greater(a: Quantity, b: Quantity) -> Quantity:
-    return Quantity(max(a.low, b.low), max(a.high, b.high), a.dimension, a.estimate or b.estimate)

@@ -34,7 +34,7 @@ def work_class(site: Site, limits: Limits) -> Iterator[Check]:
     The class decides which rules bind. Slicing a job into small ones does not make it small.
     """
     house, about = site.house, Named("class of the work", site.house.path)
-    expected = "its class is known, and other jobs of the last 12 months are counted in"
+    expected = "somebody has said its class, and other jobs of the last 12 months are counted in"
     if house.category == "new-construction":
         yield does_not_apply(about, "new construction, not work on an existing building")
     elif house.other_jobs == "counted-apart":
@@ -92,7 +92,7 @@ def damage_class(site: Site, limits: Limits) -> Iterator[Check]:
     What is dangerous is mended in either case, to the rules for new work.
     """
     about, damage = Named("damage", site.house.path), site.house.damage
-    expected = "less than substantial, or an engineer has looked at it"
+    expected = "it is less than substantial, or an engineer has looked at it"
     if _new_building(site):
         yield does_not_apply(about, "new construction")
     elif damage is None:
@@ -233,7 +233,7 @@ def flood_substantial(site: Site, limits: Limits) -> Iterator[Check]:
         yield does_not_apply(about, "not in a mapped flood area")
         return
     if zone is None:
-        yield not_measured(about, expected="known whether it lies in a flood area", asks=("place.flood_zone",))
+        yield not_measured(about, expected="it lies in a flood area", asks=("place.flood_zone",))
         return
     half = limit.value
     less: bool | None = None

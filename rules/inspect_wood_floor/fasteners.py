@@ -11,10 +11,11 @@ from itertools import product
 from math import ceil, floor
 
 from inspect_core.engineering.fasteners import fasteners_per_sheet
-from inspect_core.quantities import Dimension, Quantity, at_least, at_most, hull, maximum, minimum
+from inspect_core.quantities import Dimension, Quantity, at_least, at_most, hull, minimum
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
+    MEETS,
     Check,
     Limit,
     Limits,
@@ -32,13 +33,10 @@ from inspect_wood_floor._fastening import (
     SCREWS,
     Fastener,
     Rows,
-    Verdict,
-    all_of,
-    compared,
     each,
     easiest,
+    joist_spacings,
     nailed,
-    negated,
     notes_on,
     panels,
     read,
@@ -47,8 +45,10 @@ from inspect_wood_floor._fastening import (
     subfloor_boards,
     subfloor_panels,
     underlayment_panels,
+    widest_of,
 )
 from inspect_wood_floor._layering import above, tiled
+from inspect_wood_floor._verdicts import Verdict, all_of, any_of, compared, negated
 
 PANEL, UNDERLAYMENT = "subfloor-schedule", "underlayment-schedule"  # the first words of their limits' ids
 PANEL_ROW = tuple(f"{PANEL}-{column}" for column in ("kinds", "up-to", "over", "floors"))  # what picks a row
@@ -101,7 +101,7 @@ def _reached(limits: Limits, schedule: str, panel: Layer) -> Verdict:
     """Whether the schedule goes up to so thick a panel."""
     table = f"{schedule}-up-to"
     verdicts = [compared(at_most, panel.thickness, limits[table, key]) for key in limits.keys(table)]
-    return True if True in verdicts else None if None in verdicts else False
+    return any_of(verdicts)
 
 
 def _listed(limits: Limits, schedule: str, kind: str) -> bool:
@@ -134,7 +134,7 @@ def _size_check(
             limit = easiest(limits, table, fitting, most=False, or_any_of=candidates.all)
         else:  # the other dimension fails every row: what all of them ask does not grow less for that
             limit = easiest(limits, table, candidates, most=True)
-        return check(
+        answer = check(
             where,
             measured=size if reached else None,
             at_least=limit,
@@ -142,6 +142,11 @@ def _size_check(
             asks=(f"fasteners.{'diameter' if is_shank else 'length'}", "layer.thickness", "fasteners.kind"),
             severity=softened(panel),
         )
+        open_kind = answer.outcome == MEETS and fastener.kind is None and not is_shank
+        if open_kind and _some_kind_has_no_row(limits, schedule, panel, floor_kinds):
+            listed = "they are of a kind that the schedule has for so thick a panel"
+            return not_measured(where, expected=listed, asks=("fasteners.kind",))
+        return answer
     if is_shank:
         return does_not_apply(where, "the schedule gives no shank for this fastener and panel")
     return fact(
@@ -152,6 +157,17 @@ def _size_check(
         severity=softened(panel),
         assuming=notes_on(panel, fastener),
     )
+
+
+def _some_kind_has_no_row(limits: Limits, schedule: str, panel: Layer, floor_kinds: tuple[str, ...]) -> bool:
+    """Whether a kind of fastener that the schedule knows has no row for this panel, so that it would fall short."""
+    table = f"{schedule}-kinds"
+    kinds = {kind for key in limits.keys(table) for kind in limits[table, key].words}
+    lengths = (
+        _only_in(limits, f"{schedule}-length", _rows(limits, schedule, panel, Fastener(kind), floor_kinds))
+        for kind in kinds
+    )
+    return not all(rows.all for rows in lengths)
 
 
 def _only_in(limits: Limits, table: str, rows: Rows) -> Rows:
@@ -240,11 +256,6 @@ def subfloor_fastener_shank(area: Area, limits: Limits) -> Iterator[Check]:
     )
 
 
-def joist_spacings(area: Area) -> Sequence[Quantity | None]:
-    """Centre to centre of neighbouring joists, openings left out."""
-    return [bay.spacing for bay in area.bays if not bay.at_wall and bay.opening is None]
-
-
 def _allowed(area: Area, limits: Limits, panel: Layer, fastener: Fastener, where: str) -> Limit | None:
     """Widest spacing that the schedule allows, along "edges" or in the "field"; ``None`` when no row takes this
     fastener."""
@@ -264,7 +275,7 @@ def _on_wide_supports(area: Area, limits: Limits, limit: Limit) -> Limit:
     """The closer spacing where joists lie wide apart; a range where how far apart is unknown."""
     close = limits["subfloor-wide-field"]
     verdicts = [compared(at_least, one, limits["subfloor-wide-supports"]) for one in joist_spacings(area)] or [None]
-    wide = True if True in verdicts else None if None in verdicts else False
+    wide = any_of(verdicts)
     if wide is False or limit.value is None or close.value is None:
         return limit
     tight = minimum(limit.value, close.value)
@@ -276,6 +287,10 @@ def _on_wide_supports(area: Area, limits: Limits, limit: Limit) -> Limit:
 def _spacing_check(area: Area, limits: Limits, panel: Layer, where: str) -> Check:
     fastener, written = read(panel.fasteners), panel.fasteners
     allowed = _allowed(area, limits, panel, fastener, where)
+    if allowed is None and fastener.kind is None:
+        because = "which row of the schedule takes it is not known"
+        decide = ("fasteners.kind", "fasteners.length", "fasteners.diameter")
+        return not_measured(named(panel), because=because, asks=decide)
     if allowed is None:
         return does_not_apply(named(panel), NO_ROW)
     at_edges = where == "edges"
@@ -451,14 +466,6 @@ def _under_tile(area: Area, limits: Limits, panel: Layer) -> Check:
     )
 
 
-def widest_of(one: Quantity | None, other: Quantity | None, limit: Limit) -> Quantity | None:
-    """The wider of two spacings. With one unknown it is unknown, unless the other is too wide already."""
-    known = [spacing for spacing in (one, other) if spacing is not None]
-    if len(known) == 2 or any(compared(at_most, spacing, limit) is False for spacing in known):
-        return maximum(*known)
-    return None
-
-
 @rule(
     "subfloor-screw-length",
     hold_point="subfloor",
@@ -624,6 +631,9 @@ def underlayment_fastener_shank(area: Area, limits: Limits) -> Iterator[Check]:
 def _underlayment_spacing(limits: Limits, panel: Layer, where: str) -> Check:
     fastener, written = read(panel.fasteners), panel.fasteners
     rows = _rows(limits, UNDERLAYMENT, panel, fastener)
+    if not rows.all and fastener.kind is None:
+        because = "which row of the schedule takes it is not known"
+        return not_measured(named(panel), because=because, asks=("fasteners.kind", "layer.thickness"))
     if not rows.all:
         return does_not_apply(
             named(panel), "no row of the schedule takes this fastener at this thickness: see its kind"

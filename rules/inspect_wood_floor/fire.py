@@ -19,7 +19,7 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area
 from inspect_core.site.model import Fire
-from inspect_wood_floor._members import every
+from inspect_wood_floor._verdicts import all_of
 
 FIRE_CAUTIONS = ("fire-and-old-walls",)
 CRAWL = ("vented", "unvented", "conditioned")
@@ -96,7 +96,7 @@ def _plain_crawl(area: Area, fire: Fire | None) -> bool | None:
     if space.kind not in CRAWL:
         return False
     facts = (space.appliance, fire.storage_below if fire is not None else None)
-    return every(None if known is None else not known for known in facts)
+    return all_of(None if known is None else not known for known in facts)
 
 
 def _large_joists(area: Area, limits: Limits) -> bool | None:
@@ -104,7 +104,7 @@ def _large_joists(area: Area, limits: Limits) -> bool | None:
     if not area.joists or least is None:
         return None if area.joists is None else False
     sawn = ("sawn", "plank", None)
-    return every(
+    return all_of(
         False if joist.kind not in sawn else None if depth is None else at_least(depth, least)
         for joist in area.joists
         for depth in (joist.section.depth,)

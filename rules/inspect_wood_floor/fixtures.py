@@ -22,8 +22,10 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area
 from inspect_core.site.model import Fixture, Pair
-from inspect_wood_floor._drains import BINDS, BORE_CAUTIONS, ELSEWHERE, straight
-from inspect_wood_floor.drains import beside_joists
+from inspect_wood_floor._drain_ways import beside_joists
+from inspect_wood_floor._drains import BINDS, BORE_CAUTIONS, ELSEWHERE
+from inspect_wood_floor._gaps import straight
+from inspect_wood_floor._listed import listed_parts
 
 WITH_CENTRES = ("toilet", "bidet")
 PLUMBED = ("toilet", "bidet", "tub", "shower", "lavatory", "vanity")
@@ -292,11 +294,8 @@ def shower_entry(area: Area, limits: Limits) -> Iterator[Check]:
 )
 def hot_mop_layers(area: Area, limits: Limits) -> Iterator[Check]:
     """A hot-mopped shower pan has layers of felt enough."""
-    everything, limit = Named("wet areas", area.path), limits["hot-mop-layers"]
-    if area.wet_areas is None:
-        yield not_measured(everything, asks=("area.wet_areas",), because="not said whether there is a shower")
-    elif not area.wet_areas:
-        yield does_not_apply(everything, "no wet areas here")
+    limit = limits["hot-mop-layers"]
+    yield from listed_parts(area, "wet_areas", "wet areas", because="not said whether there is a shower")
     for wet in area.wet_areas or ():
         liner = wet.liner
         if wet.kind not in ("shower", "wet-room", None):

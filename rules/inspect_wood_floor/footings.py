@@ -23,7 +23,8 @@ from inspect_core.site.model import Footing, Pier, Post
 from inspect_core.structure import BASIS_LIMITS
 from inspect_core.structure.below import Ground, Pressure
 from inspect_core.structure.shown import Steps
-from inspect_wood_floor._structure import ENGINEER, LARGE, LOADS, floor, listed_parts
+from inspect_wood_floor._listed import listed_parts
+from inspect_wood_floor._structure import ENGINEER, LARGE, LOADS, floor
 
 
 @rule(
@@ -195,7 +196,7 @@ def _projection(about: Named, footing: Footing, on_it: list[Pier | Post], limits
     width = footing.width
     reach = None
     if width is not None and len(known) == len(sides):
-        reach = (width - hull(*known)) / 2 if len(known) > 1 else (width - known[0]) / 2
+        reach = (width - hull(*known)) / 2
     least = limits["footing-projection"]
     thick = footing.thickness
     most = least.derived(thick, "its thickness")
@@ -210,8 +211,7 @@ def _projection(about: Named, footing: Footing, on_it: list[Pier | Post], limits
 def _side(part: Pier | Post) -> Quantity | None:
     if isinstance(part, Pier):
         return part.width
-    section = part.section
-    return section.depth if section.depth is not None else None
+    return part.section.depth
 
 
 @rule(

@@ -20,8 +20,9 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.model import CrawlSpace, Post
 from inspect_wood_floor._crawl import class_one_cover, each_space
-from inspect_wood_floor._fastening import Verdict, all_of, compared
-from inspect_wood_floor._structure import ENGINEER, listed_parts
+from inspect_wood_floor._listed import listed_parts
+from inspect_wood_floor._structure import ENGINEER
+from inspect_wood_floor._verdicts import Verdict, all_of, compared
 
 STEEL = ("steel-pipe", "screw-jack")
 
@@ -86,8 +87,9 @@ def walls_dampproofed(area: Area, limits: Limits) -> Iterator[Check]:
         known = space.walls_dampproofed
         asks = ("crawl_space.walls_dampproofed",)
         if known is not True and space.outside_ground_higher is None and space.kind != "basement":
-            return not_measured(named(space), asks=("crawl_space.outside_ground_higher", *asks))
-        return fact(named(space), known, expected="they are dampproofed", asks=asks)
+            because = "nobody has said whether the ground outside is higher, or whether the walls are dampproofed"
+            return not_measured(named(space), because=because, asks=("crawl_space.outside_ground_higher", *asks))
+        return fact(named(space), known, expected="the walls are dampproofed", asks=asks)
 
     yield from each_space(area, answer, basement=True)
 

@@ -23,7 +23,9 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area
 from inspect_core.site.model import Fasteners, Joist, Support
-from inspect_wood_floor._fastening import Verdict, compared, nailed
+from inspect_wood_floor._fastening import nailed
+from inspect_wood_floor._listed import listed_parts
+from inspect_wood_floor._verdicts import Verdict, any_of, compared
 
 NAIL_FIELDS = ("fasteners.kind", "fasteners.length", "fasteners.diameter")
 UNDER_PANELS = ("panel-edge", "wall-edge", "fixture")
@@ -242,13 +244,9 @@ def rim_joist_nails(area: Area, limits: Limits) -> Iterator[Check]:
 
 def _blocks(area: Area, limits: Limits, table: str, purposes: tuple[str, ...] = ()) -> Iterator[Check]:
     """One answer for each block held at its ends; with ``purposes`` only for those that serve one of them."""
-    everything = Named("blocking", area.path)
-    if area.blocking is None:
-        yield not_measured(everything, asks=("area.blocking",), because="not said whether there is blocking")
-        return
-    if not area.blocking:
-        yield does_not_apply(everything, "no blocking seen")
-    for block in area.blocking:
+    because = "not said whether there is blocking"
+    yield from listed_parts(area, "blocking", "blocking", because=because, none="no blocking seen")
+    for block in area.blocking or ():
         where = named(block)
         if block.kind in ("cleat", "strip"):
             yield does_not_apply(where, f"a {block.kind}, not held at its ends")
@@ -374,5 +372,4 @@ def _in_wood(area: Area) -> Iterator[tuple[Subject, Verdict, Fasteners | None]]:
 def _either(area: Area, joist: Joist, at: str) -> Verdict:
     """Whether the joist or what carries it is treated."""
     carrier = area.carriers.get(at)
-    both = (joist.treated, carrier.treated if carrier is not None else None)
-    return True if True in both else None if None in both else False
+    return any_of((joist.treated, carrier.treated if carrier is not None else None))

@@ -27,6 +27,7 @@ from inspect_core.structure.beams import Stand
 from inspect_core.structure.below import stands_of
 from inspect_core.structure.joists import Member
 from inspect_core.structure.shown import Steps, bending_steps, sag_steps, shear_steps
+from inspect_wood_floor._listed import no_supports
 from inspect_wood_floor._structure import compared, floor, nothing_carried, share_of_span, unsolved, where
 
 MEASURES = (
@@ -60,8 +61,8 @@ REMEDY = (
 
 def girders(area: Area, limits: Limits, what: str) -> Iterator[tuple[Subject, Member] | Check]:
     """Each beam on posts with its solution; a check where nothing can be worked out."""
-    if area.supports is None:
-        yield not_measured(Named(what, area.path), asks=("area.supports",), because="no supports are described")
+    if nothing := no_supports(area, what):
+        yield nothing
         return
     found: Floor = floor(area, limits)
     spanning = found.girders

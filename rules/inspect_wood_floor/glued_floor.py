@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 
 from inspect_core.quantities import at_most
 from inspect_core.rules_api import ADVISORY, Check, Limits, check, does_not_apply, fact, named, not_measured, rule
 from inspect_core.site import Area
 from inspect_core.site.model import Adhesive, Layer
-from inspect_wood_floor._fastening import NAILS, all_of, compared, each, easiest, read, rows_that, subfloor_panels
-from inspect_wood_floor.fasteners import joist_spacings, widest_of
+from inspect_wood_floor._fastening import (
+    NAILS,
+    each,
+    easiest,
+    joist_spacings,
+    read,
+    rows_that,
+    subfloor_panels,
+    widest_of,
+)
+from inspect_wood_floor._labels import names_one
+from inspect_wood_floor._verdicts import all_of, compared
 
 
 @rule(
@@ -92,16 +102,6 @@ def subfloor_adhesive_standard(area: Area, limits: Limits) -> Iterator[Check]:
         )
 
     yield from _glued(area, answer)
-
-
-def names_one(label: str, standards: Iterable[str]) -> bool:
-    """Whether a label names one of the standards, however it is spaced."""
-    plain = _plain(label)
-    return any(_plain(one) in plain for one in standards)
-
-
-def _plain(text: str) -> str:
-    return text.upper().replace(" ", "").replace("-", "")
 
 
 @rule(
@@ -216,9 +216,9 @@ def glued_floor_spacing(area: Area, limits: Limits) -> Iterator[Check]:
     def answer(panel: Layer, glue: Adhesive) -> Check:
         written = panel.fasteners
         reach = [compared(at_most, one, limits["glued-floor-supports"]) for one in joist_spacings(area)] or [None]
-        if False in reach:
+        if False in reach and not area.unplaced:
             return does_not_apply(named(panel), "joists further apart than the guide goes: the schedule governs")
-        known = written is not None and None not in reach
+        known = written is not None and all(reach)
         return check(
             named(panel),
             measured=widest_of(written.edges, written.field, limit) if written is not None and known else None,

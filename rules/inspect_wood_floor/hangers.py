@@ -22,7 +22,8 @@ from inspect_core.site import Area
 from inspect_core.site.geometry import JoistEnd
 from inspect_core.site.model import Joist, Support
 from inspect_core.site.sections import resolve_section
-from inspect_wood_floor._members import HANGERS, ON_TOP, STRIPS, carrier_asks, hangs, nothing_to_check, together
+from inspect_wood_floor._listed import no_joists
+from inspect_wood_floor._members import HANGERS, ON_TOP, STRIPS, carrier_asks, hangs, together
 from inspect_wood_floor._nails import TOO_WEAK, enough_nails
 from inspect_wood_floor._reactions import LOAD_FIELDS, LOAD_LIMITS, Reactions, unless_unseen
 
@@ -47,7 +48,7 @@ def joist_end_hung(area: Area, limits: Limits) -> Iterator[Check]:
 
     So does one framed into a ledger or a header. Nails through the end hold only until the wood dries and splits.
     """
-    if nothing := nothing_to_check(area, "joist ends"):
+    if nothing := no_joists(area, "joist ends"):
         yield nothing
     for end in area.joist_ends:
         if end.hung is not None and end.hung.by == "nothing":
@@ -78,9 +79,15 @@ def _side_framed(end: JoistEnd) -> Check:
     return not_measured(end, expected=f"joists sit on {end.support_id} or hang from it", asks=("support.joists_sit",))
 
 
+def _held(end: JoistEnd) -> JoistEnd | Named:
+    """A hung end as a finding names it; what work it is, is the hanger's to say."""
+    assert end.hung is not None
+    return end if end.hung.work == end.work else Named(end.name, end.path, end.hung.work)
+
+
 def _each_hung(area: Area, by: Sequence[str], what: str, judge: Callable[[JoistEnd], Check]) -> Iterator[Check]:
     """``judge`` for every end hung in one of these ways, and one answer for all ends of which nobody has said it."""
-    if nothing := nothing_to_check(area, what):
+    if nothing := no_joists(area, what):
         yield nothing
         return
     unsaid: dict[str, Joist] = {}
@@ -108,7 +115,7 @@ def _each_hung(area: Area, by: Sequence[str], what: str, judge: Callable[[JoistE
     severity=CORRECTION,
     reference="floor.joist-hung",
     quantity="hanger nails",
-    measures=["joist.hung", "hanger.model", "fasteners.filled"],
+    measures=["joist.hung", "hanger.model", "fasteners.filled", "fasteners.kind"],
     provisions=["hanger-fill-holes", "docs-mfr"],
     cautions=["crawl-space"],
     remedy="Fill every hole with the nail that the maker names for this model; screws and short nails carry less.",
@@ -124,15 +131,17 @@ def hanger_nailed(area: Area, limits: Limits) -> Iterator[Check]:
         hung, nails = end.hung, end.hung.fasteners
         filled = nails.filled if nails is not None else None
         weak = nails is not None and nails.kind in TOO_WEAK
-        holds = False if filled is False or weak else None if filled is None or hung.model is None else True
+        kind = nails.kind if nails is not None else None
+        given = (("fasteners.filled", filled), ("fasteners.kind", kind), ("hanger.model", hung.model))
+        unread = tuple(field for field, value in given if value is None)
+        holds = False if filled is False or weak else None if unread else True
         found = "holes are empty" if filled is False else f"{nails.kind}s in it" if weak and nails is not None else ""
-        given = (("fasteners.filled", filled), ("hanger.model", hung.model))
         return fact(
-            end,
+            _held(end),
             holds,
             expected="every hole has the nail that the maker of this model names",
             found=found,
-            asks=tuple(field for field, value in given if value is None),
+            asks=unread,
             path=hung.path,
         )
 
@@ -162,19 +171,19 @@ def hanger_load(area: Area, limits: Limits) -> Iterator[Check]:
 
     def judge(end: JoistEnd) -> Check:
         assert end.hung is not None
-        rated = end.hung.rated_load
+        rated, about = end.hung.rated_load, _held(end)
         if rated is None:
-            return not_measured(end, asks=("hanger.rated_load",), because="what the hanger may carry is not known")
+            return not_measured(about, asks=("hanger.rated_load",), because="what the hanger may carry is not known")
         if not reactions:
             reactions.append(Reactions(area, limits))
         reaction = reactions[0].at(end)
         if reaction.outside:
-            return does_not_apply(end, reaction.outside)
+            return does_not_apply(about, reaction.outside)
         if reaction.force is None:
-            return not_measured(end, because=reaction.why, asks=reaction.asks)
+            return not_measured(about, because=reaction.why, asks=reaction.asks)
         limit = limits["hanger-share"].of(rated, "what its maker publishes")
         notes, asks = reaction.assumptions, reaction.asks
-        answer = check(end, measured=reaction.force, at_most=limit, assuming=notes, asks=asks, path=end.hung.path)
+        answer = check(about, measured=reaction.force, at_most=limit, assuming=notes, asks=asks, path=end.hung.path)
         return unless_unseen(answer, reaction)
 
     yield from _each_hung(area, HANGERS, "hangers", judge)
@@ -207,7 +216,7 @@ def ledger_strip_size(area: Area, limits: Limits) -> Iterator[Check]:
             side = minimum(size.thickness, size.depth) if strip else maximum(size.thickness, size.depth)
         limit, name = (limits["ledger-strip"], "2x2") if strip else (limits["ribbon"], "1x4")
         limit = limit.derived(limit.value, f"a {name}, dressed")
-        return check(end, measured=side, at_least=limit, asks=("hanger.strip_size",), path=end.hung.path)
+        return check(_held(end), measured=side, at_least=limit, asks=("hanger.strip_size",), path=end.hung.path)
 
     yield from _each_hung(area, STRIPS, "ledger strips", judge)
 
@@ -235,6 +244,6 @@ def ledger_strip_nails(area: Area, limits: Limits) -> Iterator[Check]:
     def judge(end: JoistEnd) -> Check:
         assert end.hung is not None
         table = "ledger-strip-nails" if end.hung.by == "ledger-strip" else "ribbon-nails"
-        return replace(enough_nails(end, end.hung.fasteners, limits, table), path=end.hung.path)
+        return replace(enough_nails(_held(end), end.hung.fasteners, limits, table), path=end.hung.path)
 
     yield from _each_hung(area, STRIPS, "ledger strips", judge)

@@ -45,7 +45,13 @@ def no_gas_smell(site: Site, limits: Limits) -> Iterator[Check]:
     smelt = hazards_of(site).gas_smell
     holds = None if smelt is None else not smelt
     found = "gas is smelt" if smelt else ""
-    yield fact(about_hazard(site, "gas"), holds, expected="no gas is smelt", found=found, asks=("hazards.gas_smell",))
+    yield fact(
+        about_hazard(site, "gas"),
+        holds,
+        expected="the air is free of a smell of gas",
+        found=found,
+        asks=("hazards.gas_smell",),
+    )
 
 
 @rule(
@@ -168,6 +174,7 @@ def crawl_precautions(site: Site, limits: Limits) -> Iterator[Check]:
     unsaid = [f"hazards.{name}" for name, there in dangers if there is None]
     unsaid += ["hazards.wiring"] if hazards.wiring is None else []
     wanted, taken = limits["crawl-precautions"].words, hazards.crawl_precautions
+    precautions = f"each of these is there: {', '.join(word.replace('-', ' ') for word in wanted)}"
     if _no_crawl_space(site):
         yield does_not_apply(about, "no crawl space under these floors")
     elif not seen and not unsaid:
@@ -178,7 +185,7 @@ def crawl_precautions(site: Site, limits: Limits) -> Iterator[Check]:
         holds = None if unsure else not lacking
         found = f"{', '.join(seen)}; without {', '.join(lacking)}" if seen and lacking else ", ".join(seen)
         asks = (*unsaid, "hazards.crawl_precautions")
-        yield fact(about, holds, expected=", ".join(wanted), found=found, asks=asks, limit=limits["crawl-precautions"])
+        yield fact(about, holds, expected=precautions, found=found, asks=asks, limit=limits["crawl-precautions"])
 
 
 # --- dust, foam -------------------------------------------------------------------------------------------------------

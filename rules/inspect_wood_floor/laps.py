@@ -21,7 +21,8 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.geometry import SIDE_BY_SIDE, JoistEnd
 from inspect_core.site.model import Joint
-from inspect_wood_floor._members import hangs, nothing_to_check
+from inspect_wood_floor._listed import no_joists
+from inspect_wood_floor._members import hangs
 from inspect_wood_floor._nails import enough_nails
 
 
@@ -98,7 +99,7 @@ def _half(end: JoistEnd) -> float:
 def _each_meeting(area: Area, kinds: Sequence[str] | None, judge: Callable[[Meeting], Check]) -> Iterator[Check]:
     """``judge`` for every meeting of one of these kinds (all, with ``None``); what is not described is not measured."""
     what = "joists that meet over a support"
-    if nothing := nothing_to_check(area, what):
+    if nothing := no_joists(area, what):
         yield nothing
         return
     answered = False

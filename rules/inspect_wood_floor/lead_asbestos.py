@@ -102,7 +102,9 @@ def lead_safe_work(site: Site, limits: Limits) -> Iterator[Check]:
             about, "the owner works at home, unpaid; the dust harms all the same: work wet and clean up"
         )
     elif old is None:
-        yield not_measured(about, expected="the house's age is known", asks=("site.built", "hazards.lead_paint"))
+        yield not_measured(
+            about, because="nobody knows when the house was built", asks=("site.built", "hazards.lead_paint")
+        )
     else:
         yield _certified(site, about, hazards, limits)
 
@@ -164,7 +166,7 @@ def lead_pamphlet(site: Site, limits: Limits) -> Iterator[Check]:
     elif site.house.owner_occupied:
         yield does_not_apply(about, "the owner works at home, unpaid")
     elif old is None:
-        yield not_measured(about, expected="the house's age is known", asks=("site.built",))
+        yield not_measured(about, because="nobody knows when the house was built", asks=("site.built",))
     elif site.documents is None or any(one.state is None for one in given):
         yield not_measured(
             about, expected="it was handed over", asks=("document.kind", "document.covers", "document.state")

@@ -19,8 +19,8 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area, Site
 from inspect_core.site.model import Header, Joist, Member, Support
-from inspect_wood_floor._fastening import Verdict
 from inspect_wood_floor._members import by_word, sister_names, together
+from inspect_wood_floor._verdicts import Verdict, any_of
 
 SAWN = ("sawn", "plank", None)
 
@@ -173,8 +173,7 @@ def _connectors(area: Area) -> Iterator[tuple[Subject, Verdict, str | None, str]
             if hanger.by not in ("hanger", "framing-anchor", None):
                 continue
             carrier = area.carriers.get(at)
-            both = (joist.treated, carrier.treated if carrier is not None else None)
-            treated = True if True in both else None if None in both else False
+            treated = any_of((joist.treated, carrier.treated if carrier is not None else None))
             yield named(hanger, f"hanger at {at}", within=joist), treated, hanger.coating, "hanger.coating"
     for support in area.supports or ():
         if support.connectors in ("straps", "clips", "bolts"):

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from inspect_core.engineering.moisture import wood_emc_percent
 from inspect_core.quantities import Dimension, Quantity, at_least, at_most, maximum
 from inspect_core.rules_api import (
     ADVISORY,
@@ -26,8 +25,9 @@ from inspect_core.site import Area, Site
 from inspect_core.site.buildup import STRUCTURAL
 from inspect_core.site.model import Air, CrawlSpace, Layer, Post, Support
 from inspect_wood_floor._crawl import each_space
-from inspect_wood_floor._fastening import Verdict, all_of, compared
 from inspect_wood_floor._layering import below, floor_layers, overlap, tiled
+from inspect_wood_floor._vapour import comes_to
+from inspect_wood_floor._verdicts import Verdict, all_of, any_of, compared, negated
 
 LEAK = (
     "This wood holds free water: look for a leak, a missing flashing or ground water first, mend that, dry the wood, "
@@ -451,16 +451,6 @@ def _decays_now(air: Air | None, limits: Limits) -> Verdict:
     return True if window.low <= air.temperature.low and air.temperature.high <= window.high else None
 
 
-def comes_to(air: Air | None) -> Quantity | None:
-    """Equilibrium moisture content (percent) over all that the readings allow."""
-    if air is None or air.temperature is None or air.humidity is None:
-        return None
-    # The equation holds between dry and saturated air, not at either.
-    humidities = [min(max(percent / 100, 0.001), 0.999) for percent in (air.humidity.low, air.humidity.high)]
-    ends = [wood_emc_percent(t, rh) for t in (air.temperature.low, air.temperature.high) for rh in humidities]
-    return Quantity(min(ends), max(ends), Dimension.MOISTURE, air.temperature.estimate or air.humidity.estimate)
-
-
 # --- vapour retarders -------------------------------------------------------------------------------------------------
 
 
@@ -590,7 +580,7 @@ def no_film_under_felt(area: Area, limits: Limits) -> Iterator[Check]:
         yield does_not_apply(floor_layers(area), "no felt among the layers")
     for felt in felts:
         under = [_class_one(layer, limits) for layer in below(area, felt)]
-        free = False if True in under else None if None in under else True
+        free = negated(any_of(under))
         found = "a film lies under it" if free is False else ""
         asks = ("layer.kind", "layer.material", "layer.retarder_class")
         yield fact(named(felt), free, expected="no film lies under it", found=found, asks=asks)
@@ -638,7 +628,7 @@ def between_panels(area: Area, limits: Limits) -> Iterator[Check]:
         lower = _lower(area, layer)
         between = [one for one in below(area, layer) if one.path > lower[-1].path]
         verdicts = [_dams(one, limits) for one in between]
-        free = False if True in verdicts else None if None in verdicts else True
+        free = negated(any_of(verdicts))
         words = ", ".join(named(one).name for one in between)
         yield fact(
             named(layer),

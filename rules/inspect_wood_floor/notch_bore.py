@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import hypot
 
-from inspect_core.quantities import Dimension, Quantity, at_least, at_most, hull, maximum, minimum
+from inspect_core.quantities import Quantity, at_least, at_most, hull, minimum
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
@@ -21,7 +20,7 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area
 from inspect_core.site.model import Hole, Joist, Notch
-from inspect_wood_floor._members import ZERO
+from inspect_wood_floor._gaps import between_holes, edge_wood, hole_to_notch
 from inspect_wood_floor._pieces import Piece, each_hole, each_notch, sister_depths
 
 CUT_CAUTIONS = ("temporary-shoring", "crawl-space", "licensed-engineer")
@@ -302,25 +301,6 @@ def hole_edge(area: Area, limits: Limits) -> Iterator[Check]:
     yield from each_hole(area, limits, judge)
 
 
-def edge_wood(hole: Hole, depth: Quantity | None) -> Quantity | None:
-    """The lesser wood above or below a hole; what was not measured follows from the depth.
-
-    With nothing measured the hole may lie anywhere: from no wood at all to half of what is left. With one side only,
-    the other may be anything, so that the answer is at most the one.
-    """
-    above, below = hole.wood_above, hole.wood_below
-    left = depth - hole.diameter if depth is not None and hole.diameter is not None else None
-    if above is not None and below is not None:
-        return minimum(above, below)
-    one = above if above is not None else below
-    if one is not None:
-        other = left - one if left is not None else Quantity(0.0, max(one.high, 0.0), Dimension.LENGTH, one.estimate)
-        return minimum(one, other)
-    if left is None:
-        return None
-    return Quantity(min(0.0, left.low / 2), left.high / 2, Dimension.LENGTH, left.estimate)
-
-
 @rule(
     "hole-spacing",
     hold_point="rough-plumbing",
@@ -351,8 +331,8 @@ def hole_spacing(area: Area, limits: Limits) -> Iterator[Check]:
         holes, notches = piece.member.holes or (), piece.member.notches
         if len(holes) == 1 and notches == ():
             return does_not_apply(subject, "the only hole, and no notch")
-        gaps: list[Quantity | None] = [_gap(piece, hole, other) for other in holes if other is not hole]
-        gaps += [_gap_to_notch(piece, hole, notch) for notch in notches or ()]
+        gaps: list[Quantity | None] = [between_holes(piece, hole, other) for other in holes if other is not hole]
+        gaps += [hole_to_notch(piece, hole, notch) for notch in notches or ()]
         return _nearest(subject, hole, gaps, notches is None, limits["hole-spacing"], piece.notes)
 
     yield from each_hole(area, limits, judge)
@@ -373,55 +353,6 @@ def _nearest(
             return not_measured(subject, asks=asks, because="not known how far the next hole or notch lies")
     asks = ("hole.wood_above",) if hole.wood_above is None and hole.wood_below is None else ("hole.at",)
     return check(subject, measured=nearest, at_least=limit, assuming=notes, asks=asks, path=hole.path)
-
-
-def _gap(piece: Piece, hole: Hole, other: Hole) -> Quantity | None:
-    """Wood between the edges of two holes."""
-    here, there = piece.place(hole.from_, hole.at), piece.place(other.from_, other.at)
-    if here is None or there is None or hole.diameter is None or other.diameter is None:
-        return None
-    down, up = _centre(hole, piece.depth), _centre(other, piece.depth)
-    rise = abs(down - up) if down is not None and up is not None else _anywhere(piece.depth)
-    return _straight(abs(here - there), rise) - (hole.diameter + other.diameter) / 2
-
-
-def _gap_to_notch(piece: Piece, hole: Hole, notch: Notch) -> Quantity | None:
-    """Wood between a hole's edge and a notch."""
-    here, (first, last) = piece.place(hole.from_, hole.at), piece.stretch(notch)
-    if here is None or first is None or last is None or hole.diameter is None:
-        return None
-    run = maximum(first - here, here - last, ZERO)
-    centre, depth = _centre(hole, piece.depth), piece.depth
-    rise = _anywhere(depth)
-    if centre is not None and notch.depth is not None and notch.edge == "top":
-        rise = maximum(centre - notch.depth, ZERO)
-    elif centre is not None and notch.depth is not None and depth is not None and notch.edge == "bottom":
-        rise = maximum(depth - notch.depth - centre, ZERO)
-    return _straight(run, rise) - hole.diameter / 2
-
-
-def _centre(hole: Hole, depth: Quantity | None) -> Quantity | None:
-    """Depth of a hole's centre below the top edge."""
-    if hole.diameter is None:
-        return None
-    if hole.wood_above is not None:
-        return hole.wood_above + hole.diameter / 2
-    if hole.wood_below is not None and depth is not None:
-        return depth - hole.wood_below - hole.diameter / 2
-    return None
-
-
-def _anywhere(depth: Quantity | None) -> Quantity:
-    """How far apart two heights in the member may be when they are not known."""
-    return Quantity(0.0, depth.high if depth is not None else DEEPEST, Dimension.LENGTH)
-
-
-DEEPEST = 48.0  # in: the most that the site description takes for a depth
-
-
-def _straight(run: Quantity, rise: Quantity) -> Quantity:
-    estimate = run.estimate or rise.estimate
-    return Quantity(hypot(run.low, rise.low), hypot(run.high, rise.high), Dimension.LENGTH, estimate)
 
 
 @rule(

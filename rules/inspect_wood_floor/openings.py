@@ -27,6 +27,7 @@ from inspect_core.structure import BASIS_LIMITS
 from inspect_core.structure.beams import bears_on, header_across, trimmers_of
 from inspect_core.structure.joists import Member
 from inspect_core.structure.shown import bending_steps, shear_steps
+from inspect_wood_floor._listed import listed_parts
 from inspect_wood_floor._structure import compared, floor, nothing_carried, unsolved
 
 NOT_FRAMED = ("full-joists", "not-framed")
@@ -34,12 +35,8 @@ NOT_FRAMED = ("full-joists", "not-framed")
 
 def _openings(area: Area, what: str) -> Iterator[Check]:
     """The one answer for an area without openings, or of whose openings nothing is said."""
-    if area.openings is None:
-        yield not_measured(
-            Named(what, area.path), asks=("area.openings",), because="not said whether there are openings"
-        )
-    elif not area.openings:
-        yield does_not_apply(Named(what, area.path), "no openings here")
+    because = "not said whether there are openings"
+    yield from listed_parts(area, "openings", what, because=because, none="no openings here")
 
 
 def _headers(area: Area, what: str) -> Iterator[tuple[Opening, Header] | Check]:

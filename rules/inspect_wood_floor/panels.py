@@ -25,9 +25,8 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.model import Layer
 from inspect_wood_floor import _plates as plates
-from inspect_wood_floor._layering import absent, base_layers, floor_layers, material_of, of_kind, tiled
+from inspect_wood_floor._layering import absent, base_layers, floor_layers, material_of, of_kind, stamped_rating, tiled
 from inspect_wood_floor._plates import Bays, Build, Unread, Worst
-from inspect_wood_floor.spacing import stamped_rating
 
 MEASURES = (
     "layer.rating",

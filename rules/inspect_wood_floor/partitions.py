@@ -10,8 +10,8 @@ from inspect_core.rules_api import ADVISORY, CORRECTION, Check, Limits, check, d
 from inspect_core.site import Area
 from inspect_core.site.geometry import SIDE_BY_SIDE
 from inspect_core.site.model import Blocking, Joist, Partition
-from inspect_wood_floor._fastening import Verdict, all_of
-from inspect_wood_floor._structure import listed_parts
+from inspect_wood_floor._listed import listed_parts
+from inspect_wood_floor._verdicts import Verdict, all_of, any_of
 
 
 def _along(area: Area, judge: Callable[[Partition], Check]) -> Iterator[Check]:
@@ -125,7 +125,7 @@ def _apart(pair: list[Joist]) -> Verdict:
         gap = right.place - left.place - thick[0] * (left.section.plies / 2) - thick[1] * (right.section.plies / 2)
         touch = at_most(gap, exactly(SIDE_BY_SIDE, Dimension.LENGTH))
         verdicts.append(None if touch is None else not touch)
-    return True if True in verdicts else None if None in verdicts else False
+    return any_of(verdicts)
 
 
 def _blocks(area: Area, wall: Partition, pair: list[Joist], limits: Limits) -> Check:

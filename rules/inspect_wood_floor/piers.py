@@ -17,7 +17,8 @@ from inspect_core.rules_api import (
     rule,
 )
 from inspect_core.site import Area
-from inspect_wood_floor._structure import ENGINEER, listed_parts
+from inspect_wood_floor._listed import listed_parts
+from inspect_wood_floor._structure import ENGINEER
 
 HOLLOW, SOLID = "hollow", "solid"
 FILL = {

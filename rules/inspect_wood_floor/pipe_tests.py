@@ -20,7 +20,7 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area, Site
 from inspect_core.site.model import Drain, PipeTest, WaterPipe
 from inspect_wood_floor._drains import BINDS, PLASTIC, each_drain, each_water_pipe
-from inspect_wood_floor._members import every
+from inspect_wood_floor._verdicts import all_of
 
 TEST_CAUTIONS = ("air-test", "sewer-opening")
 
@@ -45,7 +45,7 @@ def plumbing_not_covered(area: Area, limits: Limits) -> Iterator[Check]:
 
     def of_drain(drain: Drain) -> Iterator[Check]:
         known = (("drain.tested", drain.tested), ("drain.approved", drain.approved))
-        holds = every(value for _, value in known)
+        holds = all_of(value for _, value in known)
         found = "not tested" if drain.tested is False else "not approved" if drain.approved is False else ""
         asks = tuple(field for field, value in known if value is None)
         expected = "it is tested and approved before anything covers it"
@@ -330,7 +330,7 @@ def like_for_like_repair(area: Area, limits: Limits) -> Iterator[Check]:
             ("drain.state", sound),
             ("drain.approved", drain.approved),
         )
-        holds = every((sound, drain.approved)) if drain.like_for_like else None
+        holds = all_of((sound, drain.approved)) if drain.like_for_like else None
         found = "" if holds is not False else f"it is {drain.state}" if sound is False else "not approved"
         yield fact(
             subject,

@@ -204,6 +204,17 @@ def _plated(one: Passage) -> Check | None:
     return None
 
 
+def _each_plate(area: Area, field: str, limit: Limit, what: str) -> Iterator[Check]:
+    """One measurement of every plate over a pipe."""
+
+    def about(one: Passage) -> Check:
+        asks = (f"{'notch' if one.is_notch else 'hole'}.{field}",)
+        measured = getattr(one.cut, field)
+        return _plated(one) or check(one.subject, measured=measured, at_least=limit, asks=asks, path=one.cut.path)
+
+    yield from each_passage(area, about, what, SOFT_PIPE)
+
+
 @rule(
     "pipe-plate-thickness",
     hold_point="rough-plumbing",
@@ -218,15 +229,7 @@ def _plated(one: Passage) -> Check | None:
 )
 def pipe_plate_thickness(area: Area, limits: Limits) -> Iterator[Check]:
     """A plate over a pipe is thick enough to turn a screw."""
-
-    def about(one: Passage) -> Check:
-        asks = ("notch.plate_thickness",) if one.is_notch else ("hole.plate_thickness",)
-        limit = limits["pipe-plate-thickness"]
-        return _plated(one) or check(
-            one.subject, measured=one.cut.plate_thickness, at_least=limit, asks=asks, path=one.cut.path
-        )
-
-    yield from each_passage(area, about, "plates over pipes, thickness", SOFT_PIPE)
+    yield from _each_plate(area, "plate_thickness", limits["pipe-plate-thickness"], "plates over pipes, thickness")
 
 
 @rule(
@@ -243,15 +246,7 @@ def pipe_plate_thickness(area: Area, limits: Limits) -> Iterator[Check]:
 )
 def pipe_plate_past(area: Area, limits: Limits) -> Iterator[Check]:
     """A plate covers a pipe and reaches past it on both sides."""
-
-    def about(one: Passage) -> Check:
-        asks = ("notch.plate_past",) if one.is_notch else ("hole.plate_past",)
-        limit = limits["pipe-plate-past"]
-        return _plated(one) or check(
-            one.subject, measured=one.cut.plate_past, at_least=limit, asks=asks, path=one.cut.path
-        )
-
-    yield from each_passage(area, about, "plates over pipes, length", SOFT_PIPE)
+    yield from _each_plate(area, "plate_past", limits["pipe-plate-past"], "plates over pipes, length")
 
 
 @rule(

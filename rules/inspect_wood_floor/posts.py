@@ -23,7 +23,8 @@ from inspect_core.site.model import Support
 from inspect_core.structure import BASIS_LIMITS, HARD, KIND
 from inspect_core.structure.below import Ground, PostStrength
 from inspect_core.structure.shown import Steps
-from inspect_wood_floor._structure import ENGINEER, LARGE, LOADS, floor, listed_parts
+from inspect_wood_floor._listed import listed_parts, no_supports
+from inspect_wood_floor._structure import ENGINEER, LARGE, LOADS, floor
 
 
 @rule(
@@ -213,8 +214,8 @@ def positive_connection(area: Area, limits: Limits) -> Iterator[Check]:
     Gravity holds it until the wind lifts a corner or the ground moves.
     """
     found = floor(area, limits)
-    if area.supports is None:
-        yield not_measured(Named("beams", area.path), asks=("area.supports",), because="no supports are described")
+    if nothing := no_supports(area, "beams"):
+        yield nothing
         return
     if not found.girders:
         yield does_not_apply(Named("beams", area.path), "no beam here stands on posts or piers")

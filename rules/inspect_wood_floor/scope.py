@@ -7,7 +7,10 @@ from collections.abc import Iterator
 from inspect_core.rules_api import CORRECTION, Check, Limits, Named, does_not_apply, fact, not_measured, rule
 from inspect_core.site import Area, Site
 from inspect_core.site.model import Member, Path
+from inspect_wood_floor._papers import paper
 
+LETTER = ("engineer-letter",)
+VOUCHING = (*LETTER, "maker-instructions")
 MAKERS = ("i-joist", "lvl", "glulam", "truss")
 NO_BEARING = ("fill", "expansive-clay", "organic")
 
@@ -45,7 +48,7 @@ def structural_scope(site: Site, limits: Limits) -> Iterator[Check]:
     for about, makers in found:
         yield fact(
             about,
-            _vouched(site, makers),
+            paper(site, VOUCHING if makers else LETTER, ""),
             expected="an engineer's letter covers it" + (", or the maker's tables" if makers else ""),
             asks=("document.kind", "document.state"),
         )
@@ -58,22 +61,11 @@ def structural_scope(site: Site, limits: Limits) -> Iterator[Check]:
     else:
         yield fact(
             about,
-            _vouched(site, False),
+            paper(site, LETTER, ""),
             expected="an engineer's letter covers it",
             found=f"seismic design category {seismic}",
             asks=("document.kind", "document.state"),
         )
-
-
-def _vouched(site: Site, makers: bool) -> bool | None:
-    """Whether a paper answers for it; ``None`` while nobody said which papers there are."""
-    if site.documents is None:
-        return None
-    kinds = ("engineer-letter", "maker-instructions") if makers else ("engineer-letter",)
-    states = [document.state for document in site.documents if document.kind in kinds]
-    if "on-site" in states:
-        return True
-    return None if None in states else False
 
 
 def _in_area(area: Area, several: bool) -> Iterator[tuple[Named, bool]]:

@@ -22,7 +22,7 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area, Site
 from inspect_core.site.geometry import carrier_faces
 from inspect_core.site.model import Footing, Member, Pier, TemporarySupport
-from inspect_wood_floor._structure import listed_parts
+from inspect_wood_floor._listed import listed_parts
 
 SET_OUT = (
     "A licensed engineer or contractor sets out what carries the floor meanwhile; nobody goes under it on a jack alone."
@@ -46,25 +46,34 @@ def _none(site: Site, everything: Named) -> Check:
     """Nothing is shored: right when the work is done or nothing is cut, else not known to be right."""
     if site.house.stage == DONE:
         return does_not_apply(everything, "the work is done, and nothing is shored any more")
-    if not _something_freed(site):
+    freed = _something_freed(site)
+    if freed is False:
         return does_not_apply(everything, "none is listed, and nothing that is listed is to be cut, sistered or moved")
     expected = "temporary support is listed before anything is cut or moved"
-    if site.house.stage == "planned":
+    if site.house.stage == "planned" and freed:
         found = "members are altered, and nothing carries them meanwhile"
         return fact(everything, False, expected=expected, found=found)
-    return not_measured(everything, expected=expected, asks=("site.stage", "temporary_support.kind"))
+    asks = ("site.stage", "temporary_support.kind") if freed else ("joist.work", "site.stage", "temporary_support.kind")
+    return not_measured(everything, expected=expected, asks=asks)
 
 
-def _something_freed(site: Site) -> bool:
-    """Whether a member of the frame is altered or new, so that something has to be carried meanwhile."""
+def _something_freed(site: Site) -> bool | None:
+    """Whether a member of the frame is altered or new, so that something has to be carried meanwhile.
+
+    ``None`` where it isn't said of every member, or where some are not listed.
+    """
+    unsaid = False
     for area in site.areas:
         members: list[Member | Pier] = [*(area.joists or ()), *(area.supports or ()), *(area.posts or ())]
+        members += [header for opening in area.openings or () for header in opening.headers or ()]
         members += area.piers or ()
         if any(member.work in ("altered", "new") for member in members):
             return True
         if any(joist.sisters or joist.cuts for joist in area.joists or ()):
             return True
-    return False
+        unsaid |= any(member.work is None for member in members)
+        unsaid |= None in (area.joists, area.supports, area.posts, area.piers, area.openings)
+    return None if unsaid else False
 
 
 @rule(

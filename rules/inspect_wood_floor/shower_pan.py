@@ -10,7 +10,6 @@ from inspect_core.rules_api import (
     CORRECTION,
     Check,
     Limits,
-    Named,
     check,
     does_not_apply,
     fact,
@@ -20,9 +19,10 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area
 from inspect_core.site.model import Layer, Liner, WetArea
-from inspect_wood_floor._fastening import Verdict
+from inspect_wood_floor._labels import names_one
 from inspect_wood_floor._layering import overlap
-from inspect_wood_floor.glued_floor import names_one
+from inspect_wood_floor._listed import listed_parts
+from inspect_wood_floor._verdicts import Verdict, any_of
 
 UNDER_BED = ("pvc-sheet", "cpe-sheet", "hot-mop", "lead-or-copper")  # liners under a mortar bed
 MAY_BE_WATERPROOF = ("membrane", "uncoupling", None)
@@ -34,15 +34,9 @@ WASHED = ("shower", "wet-room")
 
 def _showers(area: Area, answer: Callable[[WetArea], Check], *kinds: str) -> Iterator[Check]:
     """One answer for each wet area of these kinds (showers, when none is given)."""
-    wanted, everything = kinds or ("shower",), Named("wet areas", area.path)
-    if area.wet_areas is None:
-        yield not_measured(
-            everything, asks=("area.wet_areas",), because="not said whether there is a shower or wet room"
-        )
-        return
-    if not area.wet_areas:
-        yield does_not_apply(everything, "no wet areas here")
-    for wet in area.wet_areas:
+    wanted, because = kinds or ("shower",), "not said whether there is a shower or wet room"
+    yield from listed_parts(area, "wet_areas", "wet areas", because=because)
+    for wet in area.wet_areas or ():
         where = named(wet)
         if wet.kind is None:
             yield not_measured(where, expected=f"it is a {' or '.join(wanted)}", asks=("wet_area.kind",))
@@ -91,9 +85,7 @@ def shower_waterproofing(area: Area, limits: Limits) -> Iterator[Check]:
     """
 
     def answer(wet: WetArea) -> Check:
-        lined = _has_liner(wet)
-        sheets = _waterproof_layers(area, wet)
-        proof = True if True in (lined, sheets) else None if None in (lined, sheets) else False
+        proof = any_of((_has_liner(wet), _waterproof_layers(area, wet)))
         felt = any(_under(wet, layer) and layer.kind == "felt" for layer in area.layers or ())
         found = "" if proof is not False else "felt alone, which is not waterproof" if felt else "neither"
         return fact(

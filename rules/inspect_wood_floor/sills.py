@@ -20,6 +20,7 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area
 from inspect_core.site.model import Support
+from inspect_wood_floor._listed import no_supports
 from inspect_wood_floor._members import SURFACES, ZERO, Stand, on_masonry, stands_under
 
 
@@ -27,16 +28,9 @@ def _lines(area: Area, *lines: str | None) -> Iterator[Support]:
     return (s for s in area.supports or () if s.line in lines)
 
 
-def _no_lines(area: Area, what: str) -> Check | None:
-    """The one answer when nobody has described the supports, or there are none of these."""
-    if area.supports is None:
-        return not_measured(Named(what, area.path), asks=("area.supports",), because="no supports are described")
-    return None
-
-
 def _each_sill(area: Area, judge: Callable[[Support], Check]) -> Iterator[Check]:
     what = "sills on masonry"
-    if nothing := _no_lines(area, what):
+    if nothing := no_supports(area, what):
         yield nothing
         return
     answered = False
@@ -151,7 +145,7 @@ def _pocket(beam: Support, limits: Limits) -> Check:
 
 
 def _each_beam(area: Area, what: str, judge: Callable[[Support], Check | None]) -> Iterator[Check]:
-    if nothing := _no_lines(area, what):
+    if nothing := no_supports(area, what):
         yield nothing
         return
     answered = False
@@ -186,7 +180,7 @@ def beam_splices(area: Area, limits: Limits) -> Iterator[Check]:
     A joint between posts is a hinge: the plies beside it carry what the whole beam should.
     """
     what = "beam joints"
-    if nothing := _no_lines(area, what):
+    if nothing := no_supports(area, what):
         yield nothing
         return
     beams = list(_lines(area, "beam", None))

@@ -41,6 +41,7 @@ from inspect_wood_floor._members import (
     span_faces,
     together,
 )
+from inspect_wood_floor._verdicts import any_of
 
 GOES_ON = ("rot", "insects")  # damage that spreads until its cause is mended
 EATEN = ("rot", "insects", "burnt")  # damage that takes wood away
@@ -365,4 +366,4 @@ def _at_end(area: Area, joist: Joist, one: Condition, ends: list[JoistEnd], limi
             verdicts.append(at_most(last, faces[1] + reach) if last is not None else None)
         else:
             verdicts.append(at_least(first, faces[0] - reach) if first is not None else None)
-    return True if True in verdicts else None if None in verdicts else False
+    return any_of(verdicts)

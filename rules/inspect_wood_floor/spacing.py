@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from inspect_core.engineering.panels import rating_for_thickness, span_ratings
-from inspect_core.quantities import Dimension, Quantity, at_least, exactly, hull, maximum
+from inspect_core.quantities import Dimension, Quantity, at_least, at_most, exactly, hull, maximum
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
@@ -28,8 +27,8 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area
 from inspect_core.site.buildup import STRUCTURAL
-from inspect_core.site.geometry import Bay, Wall
-from inspect_core.site.model import Joist, Layer, Opening
+from inspect_core.site.geometry import Bay, Wall, double_shift
+from inspect_core.site.model import Layer, Opening
 from inspect_wood_floor._layering import (
     above,
     absent,
@@ -40,8 +39,10 @@ from inspect_wood_floor._layering import (
     material_of,
     of_kind,
     overlap,
+    stamped_rating,
     tiled,
 )
+from inspect_wood_floor._verdicts import all_of, any_of
 
 DIRECTIONS = ("perpendicular", "diagonal")
 PANELS = ("plywood", "osb")
@@ -59,18 +60,15 @@ def _bays(area: Area) -> Iterator[Check]:
     if not area.joists:
         yield does_not_apply(layout, "no joists in this floor")
         return
-    for joist in _unplaced(area):
-        yield not_measured(named(joist), because="its place is unknown, so are the bays beside it", asks=("joist.at",))
+    for joist in area.unplaced:
+        known = "unknown" if joist.place is None else "not known well enough to tell its neighbours"
+        yield not_measured(named(joist), because=f"its place is {known}, so are the bays beside it", asks=("joist.at",))
     if not area.walls:
         because = "the room's outline is unknown, so are the first and last bay"
         yield not_measured(Named("bays at the walls", area.path), because=because, asks=("area.outline",))
     if not area.bays and len(area.joists) > 1:
         because = "where the joists start and stop is unknown, so is which of them are neighbours"
         yield not_measured(layout, because=because, asks=("area.outline", "area.supports"))
-
-
-def _unplaced(area: Area) -> tuple[Joist, ...]:
-    return tuple(joist for joist in area.joists or () if joist.place is None)
 
 
 def _bay_subject(bay: Bay) -> Bay | Named:
@@ -86,18 +84,33 @@ def _bay_check(area: Area, bay: Bay, limit: Limit, asks: tuple[str, ...] | None 
         return does_not_apply(subject, f"opening {opening.id} stays open, so no floor crosses it")
     found = "; ".join(f"{joist.id} taken out: {joist.missing}" for joist in bay.missing)
     answer = check(subject, measured=bay.spacing, at_most=limit, found=found, asks=asks)
+    if answer.outcome == MEETS and area.unplaced and not _even_beside_a_double(area, bay, limit):
+        doubt = "a joist whose place is unknown may double one of its joists, and widen it"
+        return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("joist.at",))
     if answer.outcome != FALLS_SHORT:
         return answer
     if opening is not None and opening.plan is None:
         doubt = f"not said whether opening {opening.id} stays open"
         return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("opening.plan",))
-    if _unplaced(area):
+    if area.unplaced:
         doubt = "a joist whose place is unknown may stand in this bay"
         return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("joist.at",))
     if opening is None and any(_may_be_here(hole) for hole in area.openings or ()):
         doubt = "an opening whose place is unknown may take up this bay"
         return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("opening.across", "opening.along"))
     return answer
+
+
+def _even_beside_a_double(area: Area, bay: Bay, limit: Limit) -> bool:
+    """Whether a bay is narrow enough even if joists of unknown place double those beside it.
+
+    A doubled member counts from its middle.
+    """
+    shifts = [double_shift(joist) for joist in area.unplaced]
+    if bay.spacing is None or limit.value is None:
+        return False
+    wider = bay.spacing + exactly(sum(sorted(shifts)[-2:]), Dimension.LENGTH)
+    return at_most(wider, limit.value) is True
 
 
 def _may_be_here(opening: Opening) -> bool:
@@ -165,17 +178,6 @@ def tile_panel_listing(area: Area, limits: Limits) -> Iterator[Check]:
 # --- what the subfloor may span -------------------------------------------------------------------------------------
 
 
-def stamped_rating(stamp: str, known: Iterable[str]) -> str | None:
-    """The span rating in what was copied from a panel's stamp (``24 o.c.``, ``RATED 48/24``); ``None`` when unreadable.
-
-    Two ratings in one text, and a number that is no rating (``23/32`` is a thickness), are unreadable too.
-    """
-    text = re.sub(r"(?i)\s*(in\.?|inch(es)?|\")?\s*(o\.?\s*/?\s*c\.?|on cent(er|re)s?)", "oc ", stamp)
-    words = set(re.findall(r"\d+oc|\d+/\d+", re.sub(r"\s*/\s*", "/", text)))
-    found = words.intersection(known)
-    return found.pop() if len(found) == 1 else None
-
-
 def panel_limit(area: Area, layer: Layer, limits: Limits) -> tuple[Limit, tuple[str, ...]]:
     """The widest bay that this panel may cross, and what to measure when that isn't sure.
 
@@ -236,14 +238,16 @@ def _wood_floor_over(area: Area, layer: Layer, limits: Limits) -> bool | None:
     enough = limits["stiffening-wood-floor"].value
     assert enough is not None
     answers = [
-        _both(
-            None if upper.thickness is None else at_least(upper.thickness, enough),
-            None if upper.board_direction is None else upper.board_direction == "perpendicular",
+        all_of(
+            (
+                None if upper.thickness is None else at_least(upper.thickness, enough),
+                None if upper.board_direction is None else upper.board_direction == "perpendicular",
+            )
         )
         for upper in above(area, layer)
         if upper.kind == "wood-floor"
     ]
-    return _any(answers)
+    return any_of(answers)
 
 
 def _concrete_over(area: Area, layer: Layer, limits: Limits) -> bool | None:
@@ -255,16 +259,7 @@ def _concrete_over(area: Area, layer: Layer, limits: Limits) -> bool | None:
         for upper in above(area, layer)
         if upper.kind in ("mortar-bed", "self-leveling") and material_of(upper, limits) == "lightweight-concrete"
     ]
-    return _any(answers)
-
-
-def _both(one: bool | None, other: bool | None) -> bool | None:
-    return False if one is False or other is False else None if one is None or other is None else True
-
-
-def _any(answers: Iterable[bool | None]) -> bool | None:
-    known = list(answers)
-    return True if True in known else None if None in known else False
+    return any_of(answers)
 
 
 def board_limit(layer: Layer, limits: Limits) -> Limit:
@@ -434,7 +429,7 @@ def strip_floor_span(area: Area, limits: Limits) -> Iterator[Check]:
             yield does_not_apply(named(layer), "a subfloor lies under it")
             continue
         thick = None if layer.thickness is None or least is None else at_least(layer.thickness, least)
-        able = _both(thick, None if layer.joints is None else layer.joints == "tongue-and-groove")
+        able = all_of((thick, None if layer.joints is None else layer.joints == "tongue-and-groove"))
         if any(lower.kind is None for lower in under):
             able = None
         expected = "it can do without a subfloor: thick, and tongue and groove"
@@ -624,7 +619,7 @@ def panel_edges(area: Area, limits: Limits) -> Iterator[Check]:
             yield answer
             continue
         bridges = (_cover_over, _wood_floor_over, _concrete_over)
-        bridged = _any(bridge(area, layer, limits) for bridge in bridges)
+        bridged = any_of(bridge(area, layer, limits) for bridge in bridges)
         if bridged:
             found = f"edges {layer.joints or 'not known'}, bridged by a layer above"
             answer = fact(named(layer), True, expected="edges are held or bridged", found=found)
@@ -639,14 +634,16 @@ def _cover_over(area: Area, layer: Layer, limits: Limits) -> bool | None:
     thick, off = limits["edge-cover-thickness"].value, limits["edge-cover-offset"].value
     assert thick is not None and off is not None
     answers = [
-        _both(
-            None if upper.thickness is None else at_least(upper.thickness, thick),
-            None if upper.edge_offset is None else at_least(upper.edge_offset, off),
+        all_of(
+            (
+                None if upper.thickness is None else at_least(upper.thickness, thick),
+                None if upper.edge_offset is None else at_least(upper.edge_offset, off),
+            )
         )
         for upper in above(area, layer)
         if upper.kind in ("panel", "backer")
     ]
-    return _any(answers)
+    return any_of(answers)
 
 
 @rule(

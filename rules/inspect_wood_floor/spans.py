@@ -28,8 +28,9 @@ from inspect_core.structure import BASIS_LIMITS, HARD, KIND
 from inspect_core.structure.joists import Member
 from inspect_core.structure.path import finish_of
 from inspect_core.structure.shown import Steps, bending_steps, creep_steps, sag_steps, shear_steps
+from inspect_wood_floor._listed import listed_parts, no_joists
 from inspect_wood_floor._members import together
-from inspect_wood_floor._structure import compared, joists, no_joists, nothing_carried, share_of_span, unsolved, where
+from inspect_wood_floor._structure import compared, joists, nothing_carried, share_of_span, unsolved, where
 
 MEASURES = (
     "joist.size",
@@ -469,11 +470,8 @@ def bearing_partition_offset(area: Area, limits: Limits) -> Iterator[Check]:
 
     Farther off, its load bends joists that were chosen for people and furniture only.
     """
-    if area.partitions is None:
-        yield not_measured(Named("partitions", area.path), asks=("area.partitions",),
-                           because="not said whether walls stand on this floor")  # fmt: skip
-    elif not area.partitions:
-        yield does_not_apply(Named("partitions", area.path), "no walls stand on this floor")
+    because = "not said whether walls stand on this floor"
+    yield from listed_parts(area, "partitions", "partitions", because=because, none="no walls stand on this floor")
     depths = [joist.section.depth for joist in area.joists or ()]
     known = [depth for depth in depths if depth is not None]
     least = minimum(*known) if known and len(known) == len(depths) else None

@@ -24,6 +24,7 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.geometry import Wall, extent_along
 from inspect_core.site.model import Edge, Fasteners
+from inspect_core.site.sections import resolve_section
 from inspect_wood_floor._layering import (
     base_layers,
 )
@@ -63,7 +64,7 @@ def landings(area: Area, limits: Limits) -> Iterator[Landing]:
     if not area.walls:
         for number, edge in enumerate(area.edges or (), start=1):
             subject = Named(f"floor edge {number} at {edge.wall or 'unknown'} wall", edge.path, edge.work)
-            yield Landing(subject, edge.landing, edge.width, edge.fasteners)
+            yield Landing(subject, edge.landing, _width(edge), edge.fasteners)
         because = "the room's outline is unknown, so are its walls: what does the subfloor's edge lie on, all round?"
         yield Landing(Named("floor edges at walls", area.path), None, None, None, because=because)
 
@@ -78,7 +79,7 @@ def _stated(wall: Wall, edges: list[Edge], limits: Limits) -> Iterator[Landing]:
     several = len(edges) > 1 or edges[0].part is not None
     for number, edge in enumerate(edges, start=1):
         name = f"floor edge at {wall.name} wall" + (f", part {number}" if several else "")
-        yield Landing(Named(name, edge.path, edge.work), edge.landing, edge.width, edge.fasteners)
+        yield Landing(Named(name, edge.path, edge.work), edge.landing, _width(edge), edge.fasteners)
     parts = [edge.part for edge in edges]
     if None in parts:
         return
@@ -87,6 +88,16 @@ def _stated(wall: Wall, edges: list[Edge], limits: Limits) -> Iterator[Landing]:
     if not _covers(runs, wall, limits):
         rest = Named(f"floor edge at {wall.name} wall, the rest", edges[0].path)
         yield Landing(rest, None, None, None, because="the parts listed do not reach along the whole wall")
+
+
+def _width(edge: Edge) -> Quantity | None:
+    """Width of a landing; where a cleat's was not measured, the thinner side of its size: it may stand or lie."""
+    if edge.width is not None or edge.landing != "cleat":
+        return edge.width
+    section = resolve_section(edge.size, "nominal", None, None, None, edge.work)
+    if section.thickness is None or section.depth is None:
+        return None
+    return minimum(section.thickness, section.depth)
 
 
 def _covers(runs: list[tuple[float, float]], wall: Wall, limits: Limits) -> bool:
@@ -167,7 +178,7 @@ def subfloor_edge_landing(area: Area, limits: Limits) -> Iterator[Check]:
     reference="floor.subfloor-edge",
     quantity="landing",
     limits=["edge-landing-width", "edge-overhang"],
-    measures=["edge.width"],
+    measures=["edge.width", "edge.size"],
     provisions=["subfloor-edge-perimeter"],
     cautions=["crawl-space"],
     remedy="Widen the landing with a 2x cleat or blocking, its top flush, so that a screw has wood on both sides of "
@@ -211,7 +222,7 @@ def subfloor_edge_fasteners(area: Area, limits: Limits) -> Iterator[Check]:
             continue
         fasteners = landing.fasteners
         measured = None if fasteners is None else fasteners.spacing or fasteners.edges
-        found = "the panel's own edge fasteners" if landing.derived and measured else ""
+        taken = ("fastened there as along the panel's other edges",) if landing.derived and measured else ()
         asks = ("layer.fasteners",) if landing.derived else ("edge.landing", "edge.fasteners")
         limit = limits["edge-fastener-spacing"]
-        yield check(landing.subject, measured=measured, at_most=limit, found=found, asks=asks)
+        yield check(landing.subject, measured=measured, at_most=limit, assuming=taken, asks=asks)

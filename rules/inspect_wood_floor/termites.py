@@ -20,7 +20,7 @@ from inspect_core.rules_api import (
 from inspect_core.site import Site
 from inspect_core.site.model import CrawlSpace
 from inspect_wood_floor._crawl import crawl_space
-from inspect_wood_floor._fastening import Verdict
+from inspect_wood_floor._verdicts import Verdict
 
 METHODS = ("crawl_space.termite_protection",)
 LICENSED = "Poisons and baits are for a licensed pest controller, by the label and local law."

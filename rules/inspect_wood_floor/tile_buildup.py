@@ -465,7 +465,7 @@ def felt_standard(area: Area, limits: Limits) -> Iterator[Check]:
     reference="tile.setting",
     quantity="mortar contact",
     limits=["mortar-coverage", "layer-materials"],
-    measures=["layer.coverage", "area.wet_areas"],
+    measures=["layer.coverage", "layer.material", "area.wet_areas"],
     provisions=["coverage-dry", "coverage-wet"],
     remedy="Comb the mortar one way with a bigger notch, back-butter large tile, and lift one now and then to look.",
 )
@@ -476,10 +476,14 @@ def mortar_coverage(area: Area, limits: Limits) -> Iterator[Check]:
     """
     yield from no_tile(area)
     for tile in of_kind(area, "tile"):
-        place = "wet" if material_of(tile, limits) == "natural-stone" else wetness(area, tile)
+        material = material_of(tile, limits)
+        place = "wet" if material == "natural-stone" else wetness(area, tile)
+        if material is None and place == "dry":
+            place = None  # it may be stone
         mortar = next((layer for layer in reversed(below(area, tile)) if layer.kind == "thin-set"), None)
         measured = tile.coverage if tile.coverage is not None else mortar.coverage if mortar else None
-        asks = ("layer.coverage",) if place else ("layer.coverage", "area.wet_areas")
+        known = (("layer.material", material), ("area.wet_areas", area.wet_areas))
+        asks = ("layer.coverage", *(() if place else (field for field, value in known if value is None)))
         yield check(
             named(tile), measured=measured, at_least=limits.between("mortar-coverage", place, PLACES), asks=asks
         )

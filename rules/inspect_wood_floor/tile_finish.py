@@ -46,6 +46,7 @@ from inspect_wood_floor._layering import (
     tiled,
     wetness,
 )
+from inspect_wood_floor._listed import listed_parts
 
 SIZES = ("small", "large")
 
@@ -248,11 +249,7 @@ def perimeter_joint(area: Area, limits: Limits) -> Iterator[Check]:
 )
 def wet_wall_height(area: Area, limits: Limits) -> Iterator[Check]:
     """Walls of showers and of tubs with a shower are nonabsorbent high enough over the floor."""
-    everywhere = Named("wet areas", area.path)
-    if area.wet_areas is None:
-        yield not_measured(everywhere, because="not said whether there is a shower or tub", asks=("area.wet_areas",))
-    elif not area.wet_areas:
-        yield does_not_apply(everywhere, "no wet areas here")
+    yield from listed_parts(area, "wet_areas", "wet areas", because="not said whether there is a shower or tub")
     for wet in area.wet_areas or ():
         if wet.kind == "laundry-pan":
             yield does_not_apply(named(wet), "a laundry pan has no shower over it")
@@ -309,11 +306,8 @@ def _step_at(area: Area, threshold: Threshold) -> Quantity | None:
 
 def _thresholds(area: Area) -> Iterator[Check]:
     """The one answer where no threshold is listed."""
-    everywhere = Named("thresholds", area.path)
-    if area.thresholds is None:
-        yield not_measured(everywhere, because="not said where this floor meets others", asks=("area.thresholds",))
-    elif not area.thresholds:
-        yield does_not_apply(everywhere, "it meets no other floor")
+    because = "not said where this floor meets others"
+    yield from listed_parts(area, "thresholds", "thresholds", because=because, none="it meets no other floor")
 
 
 HEIGHTS = ("threshold.next_floor_height", "layer.thickness")

@@ -20,8 +20,10 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.buildup import STRUCTURAL
 from inspect_core.site.model import Layer
-from inspect_wood_floor._fastening import compared
-from inspect_wood_floor._layering import absent, below, has_standard, is_wet, no_tile, of_kind, plain
+from inspect_wood_floor._labels import names_one
+from inspect_wood_floor._layering import absent, below, is_wet, no_tile, of_kind
+from inspect_wood_floor._listed import listed_parts
+from inspect_wood_floor._verdicts import compared
 
 # --- the tiled surface ------------------------------------------------------------------------------------------------
 
@@ -111,7 +113,7 @@ def tile_grout_standard(area: Area, limits: Limits) -> Iterator[Check]:
     yield from no_tile(area)
     for tile in of_kind(area, "tile"):
         limit = limits["grout-standards"]
-        held = None if tile.grout is None else any(has_standard(plain(tile.grout), plain(w)) for w in limit.words)
+        held = None if tile.grout is None else names_one(tile.grout, limit.words)
         found = f"label: {tile.grout}" if tile.grout else ""
         expected = f"the grout is to {' or '.join(limit.words)}"
         yield fact(named(tile), held, expected=expected, found=found, limit=limit, asks=("layer.grout",))
@@ -187,12 +189,8 @@ def curb_material(area: Area, limits: Limits) -> Iterator[Check]:
 
     Treated lumber comes wet, and twists as it dries: the mortar and tile on it crack off.
     """
-    everything = Named("wet areas", area.path)
-    if area.wet_areas is None:
-        because = "not said whether there is a shower or wet room"
-        yield not_measured(everything, asks=("area.wet_areas",), because=because)
-    elif not area.wet_areas:
-        yield does_not_apply(everything, "no wet areas here")
+    because = "not said whether there is a shower or wet room"
+    yield from listed_parts(area, "wet_areas", "wet areas", because=because)
     for wet in area.wet_areas or ():
         if wet.kind not in ("shower", "wet-room", None) or (wet.curb is not None and wet.curb.high == 0):
             yield does_not_apply(named(wet), "no curb")

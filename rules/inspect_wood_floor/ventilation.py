@@ -19,8 +19,8 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area
 from inspect_core.site.model import CrawlSpace, Ventilation
-from inspect_wood_floor._crawl import UNVENTED, crawl_space, each_space
-from inspect_wood_floor._fastening import all_of
+from inspect_wood_floor._crawl import UNVENTED, crawl_space, each_space, only_under_the_rooms
+from inspect_wood_floor._verdicts import all_of
 
 FANS = ("intermittent", "continuous")
 
@@ -252,7 +252,7 @@ def unvented_air(area: Area, limits: Limits) -> Iterator[Check]:
         if space.drying is None:
             return not_measured(where, because="not said how it is dried", asks=("crawl_space.drying",))
         size = space.floor_area if space.floor_area is not None else area.floor_area
-        notes = () if space.floor_area is not None else ("the space taken to be as large as the room over it",)
+        notes = () if space.floor_area is not None else ("the space taken to be at least as large as the room over it",)
         flow, share = space.drying_flow, limits["unvented-area-per-cfm"]
         needed = None
         if size is not None and share.value is not None:
@@ -260,12 +260,13 @@ def unvented_air(area: Area, limits: Limits) -> Iterator[Check]:
             needed = Quantity(parts.low, parts.high, Dimension.FLOW, parts.estimate)
         asks = [] if flow is not None else ["crawl_space.drying_flow"]
         asks += [] if size is not None else ["crawl_space.floor_area"]
-        return check(
+        answer = check(
             where,
             measured=flow,
             at_least=share.derived(needed, "1 cfm for each such part of its floor"),
             assuming=notes,
             asks=tuple(asks) or ("crawl_space.drying_flow",),
         )
+        return only_under_the_rooms(space, answer)
 
     yield from each_space(area, answer, *UNVENTED)

@@ -8,10 +8,13 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import click
 import pytest
 from jsonschema import Draft202012Validator
 
 import inspect_core
+from inspect_core.cli.app import check
+from inspect_core.report import FORMATS
 from inspect_core.rules_api import SEVERITIES
 from inspect_core.site import schema, schema_text
 from inspect_core.site.starter import starter
@@ -36,6 +39,13 @@ def lines(done: subprocess.CompletedProcess[bytes]) -> list[str]:
 
 
 # --- check ---
+
+
+def test_check_offers_each_format_that_there_is() -> None:
+    (option,) = (one for one in check.params if one.name == "form")
+    assert isinstance(option.type, click.Choice)
+    assert sorted(option.type.choices) == sorted(["text", *FORMATS])
+
 
 HEAD = ["Command bench", "bench.site.yaml"]
 SHORT = [
@@ -62,7 +72,10 @@ ALSO = [
     "  tiny-advice: a place",
 ]
 TAIL = [
-    "What to measure next, and how: inspect-core measure, with this file.",
+    "What to measure next, and how:",
+    "  inspect-core measure bench.site.yaml --most 10",
+    "What would mend it, tried on a copy:",
+    "  inspect-core repair bench.site.yaml",
     "A self-check, not an approval: local code, the official and licensed practice",
     "  come first.",
 ]
@@ -81,10 +94,10 @@ def heading(count: int) -> list[str]:
             [
                 *heading(2),
                 *SHORT,
-                *ADVICE,
                 *OPEN,
+                *ADVICE,
                 "",
-                "1 falls short, 2 not measured, 3 meets, 0 does not apply",
+                "1 falls short, 2 not measured, 3 meet, 0 do not apply",
                 *TAIL,
             ],
         ),
@@ -93,11 +106,11 @@ def heading(count: int) -> list[str]:
             [
                 *heading(2),
                 *SHORT,
-                *ADVICE,
                 *OPEN,
+                *ADVICE,
                 *ALSO,
                 "",
-                "1 falls short, 2 not measured, 3 meets, 0 does not apply",
+                "1 falls short, 2 not measured, 3 meet, 0 do not apply",
                 *TAIL,
             ],
         ),
@@ -106,18 +119,31 @@ def heading(count: int) -> list[str]:
             [
                 *heading(3),
                 *SHORT,
-                *ADVICE,
                 *OPEN,
+                *ADVICE,
                 "",
-                "1 falls short, 2 not measured, 3 meets, 0 does not apply",
+                "1 falls short, 2 not measured, 3 meet, 0 do not apply",
                 *TAIL,
             ],
         ),
         (
             ("--severity", "correction"),
-            [*heading(2), *SHORT, *OPEN, "", "1 falls short, 1 not measured, 1 meets, 0 does not apply", *TAIL],
+            [*heading(2), *SHORT, *OPEN, "", "1 falls short, 1 not measured, 1 meets, 0 do not apply", *TAIL],
         ),
-        (("--severity", "stop-work"), ["", "0 falls short, 0 not measured, 0 meets, 0 does not apply", *TAIL[1:]]),
+        (
+            ("--brief",),
+            [
+                *heading(2),
+                "FALLS SHORT  support S2: width 3 in, at least 4 in needed: short by 1 in",
+                "    (correction, tiny-support, line 9)",
+                "NOT MEASURED  2 (1 correction, 1 advisory)",
+                "",
+                "Remedies, cautions and limits: the same command without --brief.",
+                "1 falls short, 2 not measured, 3 meet, 0 do not apply",
+                *TAIL,
+            ],
+        ),
+        (("--severity", "stop-work"), ["", "0 fall short, 0 not measured, 0 meet, 0 do not apply", *TAIL[4:]]),
     ],
 )
 def test_check_prints_what_was_asked_for(
@@ -130,6 +156,13 @@ def test_check_prints_what_was_asked_for(
     start = next(i for i, line in enumerate(printed) if not line)  # the packs of whoever is installed come before
     assert printed[start:] == wanted
     assert done.returncode == (0 if "stop-work" in options else 1)
+
+
+def test_brief_goes_with_neither_all_nor_working(run: Run, tiny: Path, bench: str) -> None:
+    for other in ("--all", "--show-working"):
+        done = run("check", bench, "--brief", other, path=tiny)
+        assert (done.returncode, done.stdout) == (2, b"")
+        assert b"--brief leaves out what --all and --show-working add" in done.stderr
 
 
 def test_check_of_an_unknown_hold_point(run: Run, tiny: Path, bench: str) -> None:

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from inspect_core.engine.choice import NOT_INSTALLED
+
 Run = Callable[..., subprocess.CompletedProcess[bytes]]
 
 SITE = """\
@@ -159,9 +161,7 @@ def test_wrong_use_of_the_command(run: Run, arguments: tuple[str, ...], complain
 def test_a_pack_that_is_not_installed(run: Run, tmp_path: Path) -> None:
     done = run("check", site(tmp_path), "--format", "json")
     assert (done.returncode, done.stderr) == (3, b"")
-    assert json.loads(done.stdout)["failures"] == [
-        {"pack": "tiny-pack", "message": "the site asks for this pack, and it is not installed"}
-    ]
+    assert json.loads(done.stdout)["failures"] == [{"pack": "tiny-pack", "message": NOT_INSTALLED}]
 
 
 BROKEN = """

@@ -16,11 +16,12 @@ import tempfile
 from contextlib import redirect_stderr
 from pathlib import Path
 
+from inspect_core import report
 from inspect_core.cli import main
 
 SAMPLES = Path(__file__).parents[2] / "sample_sites"
 SITES = ("lock-cottage-found", "boat-house-shower", "mill-kitchen-survey")
-FORMATS = ("text", "json", "sarif", "junit", "markdown")
+FORMATS = ("text", *report.FORMATS)
 VARIANCES = """\
 format: 1
 variances:

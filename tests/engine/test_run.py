@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from inspect_core.engine import HoldPointState, LoadedPacks, PackFailure, Report, inspect
+from inspect_core.engine.choice import NOT_INSTALLED
 from inspect_core.quantities import Dimension, exactly
 from inspect_core.rules_api import Check, Limits, Named, Pack, Rule, check, does_not_apply, fact, not_measured
 from inspect_core.site import Area, Site
@@ -270,7 +271,7 @@ def test_a_rule_that_binds_all_work(bound: Any) -> None:
 def test_a_pack_that_is_not_installed(bench: Bench, make_rule: MakeRule, make_pack: MakePack, loaded: Loaded) -> None:
     report = inspect(bench(more="packs: [county, tiny]"), loaded(make_pack(make_rule(holds))))
     assert told(report) == [("some-rule", "thing", "meets", "correction")]
-    assert report.failures == (PackFailure("county", "the site asks for this pack, and it is not installed"),)
+    assert report.failures == (PackFailure("county", NOT_INSTALLED),)
     assert report.exit_code("correction") == 3
 
 

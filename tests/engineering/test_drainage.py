@@ -21,6 +21,7 @@ from inspect_core.engineering.drainage import (
     may_bore,
     nearest_clear,
     nearest_starts,
+    nominal_sizes,
     pipe_size,
     pipe_sizes,
     start_below_joists,
@@ -180,6 +181,7 @@ def test_no_nearer_start_for_a_pipe_that_is_too_big_or_rises() -> None:
     assert nearest_starts(way, 1.9, 1 / 48, LIMITS, 2.0) == (0.0, 0.0)
     assert nearest_starts(way, 1.9, 0.0, LIMITS, 2.0) == (0.0, 0.0)
     assert nearest_starts((), 1.9, 0.0, LIMITS, 2.0) == (0.0, 0.0)
+    assert nearest_starts((), 1.9, 0.0, LIMITS, 2.0, [(-10.0, 10.0)]) == (-10.0, 10.0)  # off the joist, either way
     with pytest.raises(ValueError, match="slope"):
         nearest_starts(way, 1.9, -1 / 48, LIMITS, 2.0)
 
@@ -256,3 +258,11 @@ def test_the_working_ends_in_what_the_function_says() -> None:
     assert steps[0].result == hole.diameter_in
     assert all(step.unit == "in" for step in steps)
     assert str(steps[0]) == "D = d / cos a + t tan a = 1.9 / 0.8998 + 2 x 0.4849 = 3.081 in  [least hole, geometry]"
+
+
+def test_every_pipe_of_the_data_has_the_name_of_a_size() -> None:
+    sizes = nominal_sizes()
+    assert sizes == tuple(sorted(set(sizes)))
+    assert {
+        size.nominal_in for material in ("pvc", "abs", "galvanized", "copper") for size in pipe_sizes(material)
+    } <= set(sizes)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from itertools import pairwise
 
 import pytest
@@ -95,7 +94,9 @@ def test_double_shear_drops_the_modes_it_cannot_have() -> None:
     double = dict(f.yield_modes(0.5, 1.5, 1.5, 3000, 3000, 45_000, shear_planes=2))
     single = dict(f.yield_modes(0.5, 1.5, 1.5, 3000, 3000, 45_000))
     assert set(double) == {"Im", "Is", "IIIs", "IV"}
-    assert double["IV"] == pytest.approx(2 * single["IV"])
+    assert [double[mode] for mode in ("Is", "IIIs", "IV")] == pytest.approx(
+        [2 * single[mode] for mode in ("Is", "IIIs", "IV")]
+    )
     assert double["Im"] == single["Im"]
     with pytest.raises(ValueError, match="shear planes"):
         f.yield_modes(0.5, 1.5, 1.5, 3000, 3000, 45_000, shear_planes=3)  # type: ignore[arg-type]
@@ -150,27 +151,6 @@ def test_denser_wood_never_holds_less(diameter: float, gravity: float, more: flo
     assert dense.z_lb >= light.z_lb
 
 
-def test_factors_of_awkward_joints_reduce() -> None:
-    assert 0 < f.end_grain_factor().value < f.toenail_factor().value < 1
-
-
-@pytest.mark.parametrize(("load", "count"), [(0, 0), (1, 1), (100, 1), (100.1, 2), (300, 3), (0.1 * 3 * 1000, 3)])
-def test_fasteners_for_a_load(load: float, count: int) -> None:
-    assert f.fasteners_for_load(load, 100) == count
-
-
-def test_sister_takes_its_part_by_stiffness() -> None:
-    sister = f.sister_fastening(4.44, 144, 76e6, 114e6, 118, rows=2)
-    assert sister.share == pytest.approx(0.6)
-    assert sister.transferred_lb == pytest.approx(4.44 * 144 * 0.6)
-    assert sister.count == math.ceil(sister.transferred_lb / 118)
-    assert sister.spacing_in * sister.flow_lb_per_in == pytest.approx(2 * 118)
-
-
-def test_couple() -> None:
-    assert f.couple_force_lb(24_000, 24) == 1000
-
-
 # ---- counts in a sheet ----
 
 
@@ -218,20 +198,11 @@ def test_blocked_edges_add_between_joists_only() -> None:
     assert plain.long_edges == 0
 
 
-def test_underlayment_grid() -> None:
-    # 3/8 in from all edges of a 3x5 backer board: 35-1/4 by 59-1/4 in; at 8 in that is 6 by 9 points.
-    assert f.underlayment_fasteners(60, 36, 8, 8) == 6 * 9
-    # Edges closer than the field: rim of 2 x 16 + 2 x 8, less the corners counted twice, and 11 x 5 inside.
-    assert f.underlayment_fasteners(96, 48, 6, 8) == 2 * 17 + 2 * 9 - 4 + 11 * 5
-
-
 @settings(max_examples=30)
 @given(st.floats(24, 120), st.floats(24, 60), st.floats(3, 12), st.floats(1.01, 2))
 def test_closer_spacing_never_needs_fewer(length: float, width: float, spacing: float, more: float) -> None:
     wide = f.fasteners_per_sheet(length, width, 16, spacing * more, spacing * more).total
     assert f.fasteners_per_sheet(length, width, 16, spacing, spacing).total >= wide
-    wide = f.underlayment_fasteners(length, width, spacing * more, spacing * more)
-    assert f.underlayment_fasteners(length, width, spacing, spacing) >= wide
 
 
 def test_nonsense_is_refused() -> None:
@@ -240,8 +211,6 @@ def test_nonsense_is_refused() -> None:
     with pytest.raises(ValueError, match="blocked edges"):
         f.fasteners_per_sheet(96, 48, 16, 6, 12, blocked_edges=3)
     with pytest.raises(ValueError, match="field_spacing_in"):
-        f.underlayment_fasteners(96, 48, 6, 0)
+        f.fasteners_per_sheet(96, 48, 16, 6, 0)
     with pytest.raises(ValueError, match="angle"):
         f.dowel_bearing_psi(0.5, 0.5, 91)
-    with pytest.raises(ValueError, match="each_lb"):
-        f.fasteners_for_load(100, 0)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from inspect_core.engineering import spans
 from inspect_core.engineering.lumber import LumberError, Service, dressed, species_names
-from inspect_core.engineering.spans import JoistSpan, allowable_joist_span, girder_span, span_table
+from inspect_core.engineering.spans import JoistSpan, allowable_joist_span, girder_span
 
 GRADES = ("SS", "No.1", "No.2", "No.3")
 
@@ -171,40 +171,6 @@ def test_a_lower_grade_never_spans_further(case: dict[str, object]) -> None:
 def test_a_deeper_joist_of_the_same_grade_never_spans_less(case: dict[str, object]) -> None:
     found = [_span({**case, "size": (2, depth)}).unrounded_in for depth in (4, 6, 8, 10, 12, 14)]
     assert found == sorted(found)
-
-
-# Tables ------------------------------------------------------------------------------------------------
-
-
-def test_a_table_holds_the_same_spans_as_single_questions() -> None:
-    table = span_table([("douglas-fir-larch", "No.2"), ("hem-fir", "Utility")], [(2, 4), (2, 8)], [12, 16, 24], 40, 10)
-    assert len(table.rows) == len(table.cells) == 2
-    assert len(table.columns) == len(table.cells[0]) == 6
-    cell = table.cell("douglas-fir-larch", "No.2", (2, 8), 16)
-    assert cell == joist()
-    # Utility has no design values over 4 in. wide: the cell is empty, not zero and not a guess.
-    assert table.cell("hem-fir", "Utility", (2, 8), 16) is None
-    assert table.cell("hem-fir", "Utility", (2, 4), 16) is not None
-    with pytest.raises(ValueError, match="not in"):
-        table.cell("hem-fir", "No.2", (2, 8), 16)
-
-
-def test_a_table_in_true_and_historic_sizes() -> None:
-    rows, sizes = [("hem-fir", "No.2")], [(2, 8)]
-    dressed_, historic, true = (
-        span_table(rows, sizes, [16], 40, 10, series=series).cells[0][0] for series in ("dressed", "historic", "true")
-    )
-    assert dressed_ is not None
-    assert historic is not None
-    assert true is not None
-    assert dressed_.unrounded_in < historic.unrounded_in < true.unrounded_in
-
-
-def test_a_table_refuses_what_it_does_not_know() -> None:
-    with pytest.raises(LumberError, match="unknown species"):
-        span_table([("balsa", "No.2")], [(2, 8)], [16], 40, 10)
-    with pytest.raises(LumberError, match="no dressed size"):
-        span_table([("hem-fir", "No.2")], [(2, 9)], [16], 40, 10)
 
 
 # Girders -----------------------------------------------------------------------------------------------

@@ -18,6 +18,7 @@ import pytest
 
 from inspect_core.cli import main
 from inspect_core.engine import LoadedPacks, inspect
+from inspect_core.engine.choice import NOT_INSTALLED
 from inspect_core.engine.finding import RULE_FAILED
 from inspect_core.planning.measure import to_measure
 from inspect_core.report import FORMATS, Selection
@@ -236,7 +237,7 @@ def checked(path: Path, packs: LoadedPacks, form: str) -> int:
     report = inspect(site, packs)
     broken = [f.check.because for f in report.findings if f.rule.id == RULE_FAILED]
     assert broken == []
-    assert [f for f in report.failures if f.why != "the site asks for this pack, and it is not installed"] == []
+    assert [f for f in report.failures if f.why != NOT_INSTALLED] == []
     match form:
         case "text":
             text = render_text(report, Selection(), everything=True)

@@ -47,6 +47,36 @@ def test_the_line_of_a_site(findings: tuple[dict[str, Any], ...], view: dict[str
     assert said(site(*findings), **view).splitlines()[0] == line
 
 
+def test_what_stops_work_and_what_is_new_is_named() -> None:
+    old = finding(severity="stop-work", subject="joist J1", baseline="unchanged")
+    new = [finding(subject=f"joist J{n}", baseline="new") for n in range(2, 9)]
+    lines = said(site(old, *new), baseline=True).splitlines()
+    assert lines[1] == "  Stops work: joist J1 (r)"
+    assert " ".join(line.strip() for line in lines[2:4]) == (
+        "New: joist J2 (r); joist J3 (r); joist J4 (r); joist J5 (r); joist J6 (r); and 2 more"
+    )
+    assert "What is open in a site, and what would mend it: inspect-core check FILE" in lines
+
+
+def test_the_worst_is_named_first() -> None:
+    some = [
+        finding("not-measured", "stop-work", subject="a"),
+        finding(subject="b"),
+        finding(severity="stop-work", subject="c"),
+    ]
+    output = said(site(*(one | {"baseline": "new"} for one in some)), baseline=True)
+    assert "  New: c (r); b (r); a (r)\n" in output
+
+
+def test_what_does_not_block_is_not_named() -> None:
+    granted = finding(severity="stop-work", varied=VARIED, blocks=False, baseline="new")
+    unknown = finding("not-measured", severity="stop-work")
+    output = said(site(granted, unknown))
+    assert "Stops work" not in output
+    assert "New:" not in output
+    assert "inspect-core check FILE" not in said(site())
+
+
 def test_a_varied_finding_that_stops_work_is_told_on_its_own() -> None:
     grave = said(site(finding(severity="stop-work", varied=VARIED, blocks=False)))
     assert "Stop-work finding varied: r, s: granted by A. Moss until 2026-12-31 (letter" in grave

@@ -52,12 +52,17 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @contextmanager
 def small_disk(size: int) -> Iterator[None]:
-    """No file may grow beyond so many bytes: the system refuses to write more, as it does on a full disk."""
-    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    """No file may grow beyond so many bytes: the system refuses to write more, as it does on a full disk.
+
+    No bytecode is written meanwhile: Python would keep a module's cache cut off, and later imports of it would fail.
+    """
+    before, cached = resource.getrlimit(resource.RLIMIT_FSIZE), sys.dont_write_bytecode
     resource.setrlimit(resource.RLIMIT_FSIZE, (size, before[1]))
+    sys.dont_write_bytecode = True
     try:
         yield
     finally:
+        sys.dont_write_bytecode = cached
         resource.setrlimit(resource.RLIMIT_FSIZE, before)
 
 

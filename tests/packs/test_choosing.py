@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from inspect_core.engine import LoadedPacks, inspect
-from inspect_core.engine.choice import Choice, arrange, wanted_by
+from inspect_core.engine.choice import NOT_INSTALLED, Choice, arrange, wanted_by
 from inspect_core.engine.chosen import CONFIG_FILE, find_config, packs_for, read_config
 from inspect_core.rules_api import API_VERSION, Gate, LimitDef, Pack, RuleChange, Section, when
 from inspect_core.rules_api.dates import day
@@ -45,8 +45,8 @@ def test_later_wins_in_the_order_given() -> None:
 
 
 NAMES = {
-    "not installed": (["nowhere"], "nowhere", "the site asks for this pack, and it is not installed"),
-    "nearly right": (["coutny"], "coutny", "the site asks for this pack, and it is not installed; did you mean county?"),
+    "not installed": (["nowhere"], "nowhere", NOT_INSTALLED),
+    "nearly right": (["coutny"], "coutny", f"{NOT_INSTALLED}; did you mean county?"),
     "parent missing": (["orphan"], "orphan", "it stands on gone, which is not installed and not named"),
     "named before its parent": (["county", "state"], "county", "it stands on state, which is named after it: name state first"),
     "two counties": (
@@ -87,7 +87,7 @@ def test_without_a_date_a_dated_pack_is_taken_as_in_force_and_that_is_said() -> 
     found = arrange([BASE, pack("new", "base", effective="2026-01-01")], ["new"])
     assert (found.faults, found.notes) == (
         (),
-        ("neither permit nor survey has a date: new, from 2026-01-01, is taken as in force",),
+        ("neither permit nor survey has a date (year-month-day): new, from 2026-01-01, is taken as in force",),
     )
 
 
@@ -164,9 +164,7 @@ def test_a_configuration_that_is_wrong(tmp_path: Path, text: str) -> None:
 def test_a_site_file_can_not_name_a_path(alder: Any, site_of: Callable[..., Any]) -> None:
     folder = alder.write("")
     report = inspect(site_of({"/packs": [folder[-60:]]}), alder.installed)
-    assert [f.why.partition(";")[0] for f in report.failures] == [
-        "the site asks for this pack, and it is not installed"
-    ]
+    assert [f.why.partition(";")[0] for f in report.failures] == [NOT_INSTALLED]
 
 
 def test_a_file_named_by_the_user_that_does_not_fit_is_their_input(alder: Any, site_of: Callable[..., Any]) -> None:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
-from inspect_core.engine.conformity import Checked, pack_checks
+from inspect_core.engine.conformity import pack_checks
 
 FOLDER = Path(__file__).parents[2] / "rules" / "state_rows"
 
 
-@pytest.mark.parametrize("checked", pack_checks(FOLDER), ids=str)
-def test_the_pack_is_whole_and_its_cases_hold(checked: Checked) -> None:
-    assert checked.problems == ()
+def test_the_pack_is_whole_and_its_cases_hold() -> None:
+    checks = pack_checks(FOLDER)
+    assert len([one for one in checks if str(one).startswith("case: ")]) > 30
+    assert {str(one): one.problems for one in checks if one.problems} == {}

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
-from inspect_core.engine import LoadedPacks, Report, inspect
-from inspect_core.planning.measure import GENERAL_HOW, GENERAL_TOOL, Measurement, to_measure
+import pytest
+
+from inspect_core.engine import LoadedPacks, Report, field_schema, inspect
+from inspect_core.planning.measure import GENERAL_HOW, GENERAL_TOOL, Measurement, how_to_write, to_measure
 from inspect_core.report.measure import MOST_SUBJECTS, measure_data, measure_text
 from inspect_core.rules_api import Check, Limits, Named, Pack, Reference, fact, not_measured, rule
-from inspect_core.site import Area, schema, site_from_text
+from inspect_core.site import Area, Site, schema, site_from_text
 
 
 def report(*answers: tuple[str, tuple[str, ...] | None, str], areas: int = 1, measures: tuple[str, ...] = ()) -> Report:
@@ -65,6 +68,8 @@ def test_one_field_for_several_findings() -> None:
             helps=0,
             subjects=("J2", "J1"),  # each once, in the order of the findings
             hold_points=("under-floor", "tile"),  # in the order of the work
+            rules=("asks-tile", "asks-under-floor"),
+            write="bearing: {S1: 3 1/2, B1: 2}",
             **told("joist.bearing"),
         ),
     )
@@ -158,12 +163,56 @@ def test_as_data_and_as_text() -> None:
     assert entries[1] == (
         f"1. joist.bearing in a (settles {len(names)}, helps with 1 more) "
         f"What: {bearing['what']} How: {bearing['how']} "
-        f"Tool: {bearing['tool']} For: {'; '.join(many[:MOST_SUBJECTS])}; and 4 more Holds: tile"
+        f"Tool: {bearing['tool']} Write: bearing: {{S1: 3 1/2, B1: 2}} For: {'; '.join(many[:MOST_SUBJECTS])}; and 4 more Holds: tile"
     )
     assert entries[3] == (
         f"3. joist.at in a (helps with 1) "
-        f"What: {at['what']} How: {at['how']} Tool: {at['tool']} For: x in a Holds: tile"
+        f'What: {at["what"]} How: {at["how"]} Tool: {at["tool"]} Write: at: "40" For: x in a Holds: tile'
     )
+
+
+@pytest.mark.parametrize(
+    ("field", "written"),
+    [
+        ("pier.tied", "tied: true (or false, unknown)"),
+        ("joist.grade", "grade: No.2"),
+        ("support.splices", 'splices: ["56"]'),
+        ("joist.holes", "holes: [] (none), or holes: [{from: S1, at: 2' 3\", diameter: 2 3/8, wood_above: 2 1/4}]"),
+        ("roof.pitch", ""),
+    ],
+)
+def test_how_a_field_is_written(field: str, written: str) -> None:
+    assert how_to_write(field.split(".")[1], field_schema(field) or {}) == written
+
+
+def test_examples_in_inches_are_told_apart_in_a_metric_file() -> None:
+    inches = report(("J1", ("joist.bearing",), "tile"), ("P1", ("joist.restraint",), "tile"))
+    text = "format: 1\nunits: mm\nsite: {name: x}\nareas: [{id: a}]\n"
+    metric = inspect(site_from_text(text, "x"), LoadedPacks(inches.rules.packs, ()))
+    assert {m.field: m.write for m in to_measure(metric)} == {
+        "joist.bearing": "bearing: {S1: 3 1/2, B1: 2} (bare numbers here are inches)",
+        "joist.restraint": "restraint: {S1: rim}",
+    }
+
+
+def test_a_field_without_instructions_has_no_lines_for_them() -> None:
+    whole = report(("it", ("layer.weight",), "tile"))
+    assert "layer.weight" in measure_text(whole, to_measure(whole))
+    assert "How:" not in measure_text(whole, to_measure(whole))
+
+
+def test_what_the_site_asks_of_its_one_floor_is_one_question() -> None:
+    def asks(site: Site, limits: Limits) -> Iterator[Check]:
+        """Asks for the piers too."""
+        yield not_measured(Named("permit", ("site",)), asks=("area.piers",))
+
+    whole = report(("J1", ("area.piers",), "tile"))
+    of_site = rule(
+        "of-site", hold_point="tile", severity="correction", reference="x", quantity="x", remedy="x", scope="site"
+    )(asks)
+    (pack,) = whole.rules.packs
+    both = inspect(whole.site, LoadedPacks((replace(pack, rules=(*pack.rules, of_site)),), ()))
+    assert [(m.area, m.settles, m.subjects) for m in to_measure(both)] == [("a", 2, ("J1", "permit"))]
 
 
 def test_nothing_is_asked_for_where_a_rule_failed() -> None:

@@ -275,3 +275,21 @@ def test_any_text_is_read_or_refused_as_extent_size_or_positions(text: str, unit
             read()
         except QuantityError as error:
             assert error.expected and error.example
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "shown"),
+    [
+        (0.195, 0.195, "19.5%"),
+        (0.5, 0.5, "50%"),
+        (0.9, 0.95, "90 to 95%"),
+        (1, 1, "100%"),
+        (0.19499, 0.19499, "just under 19.5%"),
+    ],
+)
+def test_a_ratio_that_is_said_in_percent(low: float, high: float, shown: str) -> None:
+    assert render(Quantity(low, high, Dimension.RATIO), "in", percent=True) == shown
+
+
+def test_only_ratios_are_shown_in_percent() -> None:
+    assert render(exactly(2.5, Dimension.LENGTH), "in", percent=True) == "2 1/2 in"

@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from inspect_core.engine import LoadedPacks, RuleSet
+from inspect_core.engine.coverage import Covered, coverage
 from inspect_core.engine.stack import stack
 from inspect_core.engineering.tables import provisions
-from inspect_core.report.provisions import Covered, coverage, provisions_markdown
+from inspect_core.report.provisions import provisions_markdown
 from inspect_core.rules_api import ADVISORY, Provision
 from inspect_core.rules_api.provisions import COMMON_PRACTICE
 

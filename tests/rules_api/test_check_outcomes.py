@@ -20,7 +20,7 @@ def limit(text: str = "unknown", *words: str) -> Limit:
     return Limit("some-limit", length(text), "tiny", "a source", "read from text", words=words)
 
 
-# Limit 1 1/2 in. An estimate is good to 10 percent either way: common practice, no source (see `ESTIMATE_SPREAD`).
+# Limit 1 1/2 in. An estimate is good to 10 percent either way: common practice, no source (see `quantities.quantity.ESTIMATE_SPREAD`).
 @pytest.mark.parametrize(
     ("measured", "at_least", "at_most"),
     [

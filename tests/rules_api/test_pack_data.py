@@ -246,3 +246,22 @@ def test_the_first_problem_reads_well(load: Callable[..., dict[str, Any]]) -> No
         "  |     value: 1 stone\n"
         "  |     ^"
     )
+
+
+@pytest.mark.parametrize(
+    ("quantity", "value", "said"),
+    [
+        ("ratio", "19.5 %", True),
+        ("ratio", "{dry: 80 %, wet: 95 %}", True),
+        ("ratio", "{bare: 1/150, covered: 10 %}", False),
+        ("ratio", "0.195", False),
+        ("moisture", "19 %", False),
+    ],
+)
+def test_a_ratio_that_is_written_in_percent_is_said_in_percent(
+    load: Callable[..., dict[str, Any]], quantity: str, value: str, said: bool
+) -> None:
+    key = "values" if value.startswith("{") else "value"
+    rest = "source: a book, status: read from text"
+    text = f"limits:\n  one: {{says: How much, quantity: {quantity}, {key}: {value}, {rest}}}\n"
+    assert load(data=text)["limits"]["one"].percent is said

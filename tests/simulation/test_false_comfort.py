@@ -53,6 +53,7 @@ MARKS = {"in": 1 / 16, "mm": 1 / 25.4}  # in: what a tape is divided into
 STATED = {
     "layers not described": "10 to 20 psf as in the span tables; a floor of mortar or stone weighs more",
     "the toilet is of the usual kind": "made for 12 in to the wall; some are made for 14",
+    "fastened there as along the panel's other edges": "what lies under a wall may have got fewer fasteners",
 }
 
 ROOT = Path(__file__).parents[2]
@@ -170,13 +171,38 @@ def true_floor(dice: random.Random) -> Data:
             if isinstance(group.get("each"), dict):
                 wear(group, dice)
         say_once(area)
+    if data.get("hazards"):
+        data["site"].pop("built", None)  # its age tells by law whether lead or asbestos must be looked for
     odd = dice.choice((0.01, 0.04, 0.15))
     for place in list(places(data, schema())):
         holder, key = holder_of(data, place.path), place.path[-1]
-        # A 16d common nail is a nail, and a tiled floor ends in tile: kinds that something else names too stay.
-        if not (key == "kind" and ("name" in holder or "layers" in place.path)):
-            holder[key] = drawn(holder[key], place, units, odd, dice)
+        if not named_twice(data, holder, place.path):
+            holder[key] = drawn(holder[key], place, units, 0.0 if is_bound(holder, place.path) else odd, dice)
     return data
+
+
+def named_twice(data: Data, holder: Data, path: Steps) -> bool:
+    """What something else in the file tells too: drawn apart, the two would contradict each other.
+
+    A 16d common nail is a nail, a tiled floor ends in tile, a photo shows the test of a drain, and
+    a label what the wood was treated with.
+    """
+    match path[-1]:
+        case "kind":
+            return "name" in holder or "layers" in path
+        case "finish":
+            finishes = ("tile", "resilient", "wood-floor")
+            return any(layer.get("kind") in finishes for layer in holder.get("layers") or [])
+        case "treated":
+            return "treated_label" in holder
+        case "tested":
+            return bool(data.get("evidence"))
+    return False
+
+
+def is_bound(holder: Data, path: Steps) -> bool:
+    """Numbers that go with what the thing is: no panel weighs 100 psf, no stamp stands on a panel of another thickness."""
+    return "layers" in path and (path[-1] == "weight" or (path[-1] == "thickness" and "rating" in holder))
 
 
 def say_once(area: Data) -> None:
@@ -184,9 +210,19 @@ def say_once(area: Data) -> None:
     for drain in area.get("drains") or []:
         if "slope" in drain or "falls_evenly" in drain:
             drain.pop("end_below_joist_top", None)
+        if str(drain.get("slope")).startswith("0 "):
+            drain.pop("falls_evenly", None)
     for layer in area.get("layers") or []:
         if "into" in (layer.get("fasteners") or {}):
             layer.pop("attached_to", None)
+        if layer.get("kind") in ("panel", "boards", "backer", "tile"):
+            layer.pop("weight", None)  # what it is and its thickness tell; some cases pile up stone
+    for support in area.get("supports") or []:
+        if support.get("kind") in ("sawn", "plank", "i-joist", "lvl", "glulam", "truss", "steel"):
+            support.pop("surface", None)
+    crawl = area.get("crawl_space") or {}
+    if all(vent.get("wall") for vent in crawl.get("vents") or [{}]):
+        crawl.pop("cross_ventilation", None)
     if any("connectors" in support for support in area.get("supports") or []):
         for pier in area.get("piers") or []:
             pier.pop("tied", None)

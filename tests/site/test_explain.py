@@ -114,6 +114,12 @@ def test_unknown_keys() -> None:
     assert only("zzz:\n")[:5] == ("unknown-key", 3, 1, ("zzz",), "there is no key 'zzz' at the top of the file")
 
 
+def test_a_comma_in_a_number() -> None:
+    messages = [problem.message for problem in found("units: in\nsite: {name: x, stories: 2,5}\n")]
+    told = "a comma ends the value before it, so a number is written with a point: 5.5"
+    assert messages == [f"there is no key '5' in 'site'; {told}"]
+
+
 def test_a_forgotten_level() -> None:
     assert only("joists:\n  - name: J\n    grade: No.2\n")[:5] == (
         "unknown-key", 5, 5, ("joists", 0, "grade"),
@@ -235,6 +241,11 @@ def test_hints_for_wrong_types(written: str, message: str | None, example: str |
     (problem,) = problems
     assert (problem.code, problem.line, problem.column) == ("wrong-type", 4, written.index(":") + 5)
     assert (problem.message, problem.example) == (message, example)
+
+
+def test_a_bare_number_is_no_example_of_a_quantity() -> None:
+    schema = {"properties": {"size": {"type": "string", "quantity": "size", "examples": ["2x8"]}}}
+    assert [problem.example for problem in found("size: 28\n", schema)] == ["size: 2x8"]
 
 
 def test_a_whole_file_of_the_wrong_type() -> None:

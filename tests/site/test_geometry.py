@@ -220,14 +220,29 @@ def test_a_route_with_an_unknown_corner_crosses_nothing_known(floor: Floor) -> N
     assert area.crossings(area.drains[0]) == ()
 
 
-def test_fixtures_and_flanges_meet_joists(floor: Floor) -> None:
-    tub = {"id": "T1", "kind": "tub", "at": [40, 40], "extent": "30 x 60"}
-    toilet = {"id": "T2", "kind": "toilet", "flange": {"at": [34, 100], "outside_diameter": "3 1/2"}}
-    area = floor({f"{AREA}/fixtures": [tub, toilet]}).areas[0]
-    assert [j.id for j in area.joists_met_by(area.fixtures[0])] == ["J3", "J4"]
-    assert area.joists_met_by(area.fixtures[1]) == ()
-    nearest = area.flange_clearance(area.fixtures[1].flange)[0]
-    assert (nearest[0].id, inches(nearest[1])) == ("J3", 2 - 1.75 - 0.75)
+@pytest.mark.parametrize(
+    ("places", "lost"),
+    [
+        ([8, 24, 40], []),
+        ([8, "unknown", 40], ["J2"]),
+        ([8, "20 .. 26", 40], []),  # between its neighbours, wherever it is
+        ([8, "20 .. 39", 40], ["J2"]),  # it may double J3
+        ([8, "~24", 40], []),
+        ([8, "~38", 40], ["J2"]),  # a guess of 38 may be 34 or 42
+        ([8, 24, 25.5], []),  # a doubled member, measured
+    ],
+)
+def test_a_joist_whose_neighbours_are_not_sure_counts_as_unplaced(
+    floor: Floor, places: list[object], lost: list[str]
+) -> None:
+    area = floor({f"{AREA}/joists/0/at": places}).areas[0]
+    assert [joist.id for joist in area.unplaced] == lost
+    assert not any(joist.id in lost for bay in area.bays for joist in bay.joists)
+
+
+def test_a_guess_that_may_lie_outside_the_room_counts_as_unplaced(floor: Floor) -> None:
+    area = floor({f"{AREA}/joists/0/at": [8, 24, "~92"]}).areas[0]
+    assert [joist.id for joist in area.unplaced] == ["J3"]
 
 
 def test_same_joist_one_answer_whatever_the_order_of_the_file() -> None:

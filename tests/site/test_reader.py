@@ -378,7 +378,7 @@ SYNTAX = [
     ("\ta: 1\n", "tab", 1, 1, ""),
     ("length: '8' 2\n", "text-after-quotes", 1, 9, "length: \"'8' 2\""),
     ('a: "24oc" ply\n', "text-after-quotes", 1, 4, "a: '\"24oc\" ply'"),
-    ("a: 'it's'  # so\n", "text-after-quotes", 1, 4, "a: \"'it's'\""),
+    ("a: 'it's'  # so\n", "text-after-quotes", 1, 4, 'a: "it\'s"'),
     ("a: '8 2\nb: it's 5\n", "text-after-quotes", 1, 4, ""),
     ("a: ['8' 2, 3]\n", "text-after-quotes", 1, 5, "a: [\"'8' 2\", 3]"),
     ("a: '8 2\nb: 1\n", "unclosed-quote", 1, 4, 'a: "\'8 2"'),

@@ -26,12 +26,12 @@ def codes(floor: Floor, changes: dict[str, Any], removals: tuple[str, ...] = ())
 @pytest.mark.parametrize(
     ("changes", "expected"),
     [
-        ({f"{GROUP}/to": "S9"}, [("no-such-support", "areas/0/joists/0/each/to")]),
+        ({f"{GROUP}/to": "S9"}, [("no-such-support", "areas/0/joists/0/to")]),
         ({f"{GROUP}/each/bearing": {"S7": 2}}, [("no-such-support", "areas/0/joists/0/each/bearing/S7")]),
         ({f"{GROUP}/but": {"J9": {"moisture": 12}}}, [("no-such-joist", "areas/0/joists/0/but/J9")]),
         ({f"{GROUP}/also": {"J3": {"at": 50}}}, [("twice", ""), ("joist-twice", "")]),
         ({f"{GROUP}/also": {"X": {"at": 48}}}, [("same-place", "areas/0/joists/0/also/X")]),
-        ({f"{GROUP}/but": {"J3": {"from": "S2", "over": []}}}, [("same-support", "areas/0/joists/0/each/to")]),
+        ({f"{GROUP}/but": {"J3": {"from": "S2", "over": []}}}, [("same-support", "areas/0/joists/0/to")]),
         (
             {f"{GROUP}/but": {"J3": {"holes": [{"from": "Q", "at": 3}]}}},
             [("no-such-support", "areas/0/joists/0/but/J3/holes/0/from")],
@@ -114,6 +114,39 @@ def test_a_slip_that_a_whole_group_shares_is_said_once(floor: Floor) -> None:
     assert len(codes(floor, {f"{GROUP}/to": "S9"})) == 1
 
 
+@pytest.mark.parametrize("built", ["1920s", "about 1900"])
+def test_a_year_is_a_number(floor: Floor, built: str) -> None:
+    assert codes(floor, {"/site/built": built}) == [("no-year", "site/built")]
+
+
+@pytest.mark.parametrize("built", [1894, "unknown", "?"])
+def test_a_year_that_is_known_or_not(floor: Floor, built: int | str) -> None:
+    assert floor({"/site/built": built}).built == (1894 if built == 1894 else None)
+
+
+@pytest.mark.parametrize(
+    ("changes", "example"),
+    [
+        ({f"{GROUP}/to": "S9"}, "to: S1"),
+        ({f"{GROUP}/over": ["S9"]}, "S1"),
+        ({f"{GROUP}/each/bearing": {"S7": 2}}, "S1"),
+    ],
+)
+def test_the_example_can_be_pasted(floor: Floor, changes: dict[str, Any], example: str) -> None:
+    with pytest.raises(InputError) as caught:
+        floor(changes)
+    assert caught.value.problems[0].example == example
+
+
 def test_did_you_mean(floor: Floor) -> None:
     with pytest.raises(InputError, match="did you mean north"):
         floor({f"{AREA}/edges": [{"wall": "nort"}]})
+
+
+def test_places_are_told_in_the_units_of_the_file(floor: Floor) -> None:
+    with pytest.raises(InputError) as caught:
+        floor({"/units": "mm", f"{GROUP}/at": [0, 9000]})
+    told = [(p.message, p.example) for p in caught.value.problems if p.code == "outside-the-room"]
+    assert [(message.split(" lies at ")[1], example) for message, example in told] == [
+        ("9000 mm, outside the room", "at: every 400 from 0 to 2800")
+    ]

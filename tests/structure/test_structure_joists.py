@@ -229,6 +229,33 @@ def test_a_trimmer_carries_its_header(bench: Any, limits: Any) -> None:
         assert {load.start for load in loads if load.name.startswith("header H")} == {36.75}
 
 
+def test_a_header_whose_end_is_not_known_may_come_down_on_any_joist(bench: Any, limits: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["joists"][0]["at"] = [0, 16, 48, 64]
+        area["joists"].append(
+            {"name": "T", "from": "H", "to": "S2", "at": [32], "each": {"hung": {"H": {"by": "hanger"}}}}
+        )
+        header = {"id": "H", "along": 36, "across": [16, "unknown"], "size": "2x8", "sizes": "nominal", "condition": []}
+        area["openings"] = [{"id": "O", "across": [16, 48], "headers": [header]}]
+
+    floor = floor_of(bench(change), limits)
+    for name in ("J1", "J2", "J3", "J4"):
+        assert "header.across" in floor.joist(floor.area.joist_by_id[name]).unseen
+    assert "header.across" not in floor.joist(floor.area.joist_by_id["T1"]).unseen
+
+
+def test_a_guessed_header_may_come_down_on_the_joist_within_its_error(bench: Any, limits: Any) -> None:
+    """Its last end at about 43 lies between 38.7 and 47.3: J3 at 32 is out of reach of 4 in, J4 at 48 is not (by hand)."""
+
+    def change(area: dict[str, Any]) -> None:
+        header = {"id": "H", "along": 36, "across": [16, "~43"], "size": "2x8", "sizes": "nominal", "condition": []}
+        area["openings"] = [{"id": "O", "headers": [header]}]
+
+    floor = floor_of(bench(change), limits)
+    seen = {name: "header.across" in floor.joist(floor.area.joist_by_id[name]).unseen for name in ("J3", "J4", "J5")}
+    assert seen == {"J3": False, "J4": True, "J5": False}
+
+
 def test_solutions_are_finite_or_say_why(bench: Any, limits: Any) -> None:
     member = solved(bench(lambda a: only(a, bearing={"S1": 3, "S2": 0})), limits)
     assert member.answer.bending == (math.inf, math.inf)

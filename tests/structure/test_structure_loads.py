@@ -188,3 +188,65 @@ def test_tile_that_is_still_to_come_is_carried_already(bench: Any, limits: Any) 
     loads = floor_of(area, limits).loads.everywhere
     stone = next(load for load in loads if load.name == "planned tile")
     assert stone.psf == (6, 18)  # stone tile, flooring guides
+
+
+def live_of(area: Any, limits: Any, name: str) -> tuple[float, float]:
+    """Live load by area on one joist, pounds over the clear length, at the least and at the most."""
+    loads = floor_of(area, limits).loads.on(area.joist_by_id[name]).loads
+    live = [load for load in loads if load.nature == "live" and not load.is_point]
+    return total(live, KIND), total(live, HARD)
+
+
+@pytest.mark.parametrize(
+    ("cut", "share"),
+    [
+        ({"from": "S1", "at": 60}, 1.5),  # nobody said how it is mended
+        ({"from": "S1", "at": 60, "repair": {"kind": "none"}}, 1.5),
+        ({"from": "S1", "at": 60, "repair": {"kind": "scab"}}, 1.5),
+        ({"from": "S1", "at": 60, "repair": {"kind": "sister"}}, 1.0),
+    ],
+)
+def test_a_cut_joist_may_leave_its_floor_to_its_neighbours(
+    bench: Any, limits: Any, cut: dict[str, Any], share: float
+) -> None:
+    """Of two bays of 16 in beside a cut joist its neighbour carries 8 in for sure, and 16 in at the most (by hand)."""
+
+    def change(area: dict[str, Any]) -> None:
+        area["joists"][0]["but"] = {"J3": {"cuts": [cut]}}
+
+    area = bench(change)
+    whole = live_of(bench(), limits, "J2")
+    assert live_of(area, limits, "J2") == pytest.approx((whole[KIND], whole[HARD] * share))
+    assert live_of(area, limits, "J4") == pytest.approx((whole[KIND], whole[HARD] * share))
+    beside = floor_of(area, limits).loads.on(area.joist_by_id["J2"])
+    assert any("cut through" in note for note in beside.assumptions) is (share > 1)
+    assert ("cut.repair" in beside.decides) is (share > 1)
+
+
+@pytest.mark.parametrize("end", [{"bearing": {"S2": 0}}, {"hung": {"S2": {"by": "nothing"}}}])
+def test_so_may_a_joist_that_rests_on_one_support(bench: Any, limits: Any, end: dict[str, Any]) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["joists"][0]["but"] = {"J3": end}
+
+    whole = live_of(bench(), limits, "J2")
+    assert live_of(bench(change), limits, "J2") == pytest.approx((whole[KIND], whole[HARD] * 1.5))
+
+
+def test_the_last_joist_cut_leaves_its_floor_to_the_one_before(bench: Any, limits: Any) -> None:
+    """J5 lies under the wall: all of the last bay may come down on J4, 8 + 16 in instead of 8 + 8 (by hand)."""
+
+    def change(area: dict[str, Any]) -> None:
+        area["joists"][0]["but"] = {"J5": {"cuts": [{"from": "S1", "at": 60}]}}
+
+    whole = live_of(bench(), limits, "J4")
+    assert live_of(bench(change), limits, "J4") == pytest.approx((whole[KIND], whole[HARD] * 1.5))
+
+
+def test_a_fixture_over_a_cut_joist_may_come_down_on_its_neighbour(bench: Any, limits: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["joists"][0]["but"] = {"J3": {"cuts": [{"from": "S1", "at": 60}]}}
+        area["fixtures"] = [{"id": "F", "kind": "stove", "at": [32, 72], "extent": "16 x 30", "weight": "300 lb"}]
+
+    area = bench(change)
+    loads = [one for one in floor_of(area, limits).loads.on(area.joist_by_id["J2"]).loads if "F, empty" in one.name]
+    assert (total(loads, KIND), total(loads, HARD)) == pytest.approx((0.0, 150.0))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
+
+from inspect_core.records import dataclass
 
 from ..working import Step, Working, show, weakest
 from .factors import (

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from functools import cache
-from pathlib import Path as FilePath
+from dataclasses import replace
 
-from inspect_core.engineering.tables import Sourced, read_sourced
+from inspect_core.planning.layout.data import fact
 from inspect_core.planning.layout.model import AreaLayout, LayerLayout, NotLaid
 from inspect_core.planning.layout.region import Box, Polygon, clipped, inset
 from inspect_core.planning.layout.rows import Below, Landing, Problem, edge_faults, edges
 from inspect_core.planning.layout.search import Found, Solution, search
+from inspect_core.records import dataclass
 from inspect_core.rules_api import Limits
 from inspect_core.site import Area, geometry
 from inspect_core.site.model import Joist, Layer, Opening, Pair, Region
@@ -21,16 +20,6 @@ FAR = 1e9
 MOST_SHEETS = 100  # by area: a larger floor is laid out in parts
 ALTERNATIVES = 4  # layouts of the layer below, as good as its best, that the layer above is tried on
 FEW_PIECES = 30  # in a larger floor there is room enough on the first of them
-
-
-@cache
-def _data() -> dict[str, Sourced]:
-    return read_sourced(FilePath(__file__).with_name("laying.csv"))
-
-
-def fact(key: str) -> float:
-    """One number of the layout's own data (inches); ``KeyError`` where there is none."""
-    return _data()[key].value
 
 
 def limit_value(limits: Limits, name: str, key: str | None = None) -> float | None:
@@ -328,11 +317,12 @@ def _half(joist: Joist, notes: list[str]) -> float:
 
 def _least_bay(landings: Sequence[Landing]) -> float | None:
     """Least distance between joists that are not side by side (in)."""
+    apart = fact("side-by-side")
     gaps = [
         b.x_low - a.x_low
         for a in landings
         for b in landings
-        if b.x_low - a.x_low > 6 and min(a.y_high, b.y_high) > max(a.y_low, b.y_low)
+        if b.x_low - a.x_low > apart and min(a.y_high, b.y_high) > max(a.y_low, b.y_low)
     ]
     return min(gaps, default=None)
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import hypot
 
-from inspect_core.planning.layout.lay import Setup, fact
+from inspect_core.planning.layout.data import fact
+from inspect_core.planning.layout.lay import Setup
 from inspect_core.planning.layout.model import CutOut, Joint, LayerLayout, Offcut, Piece, Unsupported
 from inspect_core.planning.layout.packing import Packing
 from inspect_core.planning.layout.region import Point, Polygon, clipped, figures, sides
@@ -14,10 +15,7 @@ from inspect_core.planning.layout.search import Found, Solution
 from inspect_core.site import Area, geometry
 from inspect_core.site.model import Blocking
 
-LEAST_OFFCUT = 6.0  # in: what is smaller goes to the bin
-LEAST_BLOCK = 1.5  # in
 NEAR = 0.02  # in: slack for telling which wall an edge runs along
-AT_WALL = 3.0  # in: a row of blocks with its centre this near to a wall carries the floor's edge there
 NOWHERE = ("none", None)
 
 
@@ -130,7 +128,8 @@ def _joints(setup: Setup, solution: Solution) -> Iterator[Joint]:
 
 
 def _offcuts(packing: Packing, names: dict[int, int]) -> Iterator[Offcut]:
-    left = [free for free in packing.left if min(free.length, free.width) >= LEAST_OFFCUT]
+    least = fact("least-offcut")
+    left = [free for free in packing.left if min(free.length, free.width) >= least]
     for free in sorted(left, key=lambda f: (names[f.sheet], -f.length * f.width)):
         yield Offcut(names[free.sheet], free.length, free.width)
 
@@ -154,7 +153,7 @@ def _cut_outs(area: Area) -> Iterator[CutOut]:
         if not drain.route or drain.route[0][0] is None or drain.route[0][1] is None:
             continue
         centre = (drain.route[0][0].middle, drain.route[0][1].middle)
-        if any(hypot(centre[0] - x, centre[1] - y) < 6 for x, y in seen):
+        if any(hypot(centre[0] - x, centre[1] - y) < fact("side-by-side") for x, y in seen):
             continue
         pipe = drain.outside_diameter
         yield CutOut(drain.id, "drain", centre, pipe.high + 2 * room if pipe is not None else None)
@@ -182,7 +181,7 @@ def _unsupported(area: Area, setup: Setup, solution: Solution, bridged: bool) ->
     if setup.layer.joints != "tongue-and-groove" and not bridged:
         for y, a, b in edges(problem, solution.rows):
             for where, start, end in _between(problem.landings, y, a, b):
-                if not _blocked(area, y, start, end):
+                if not _blocked(area, y, start, end, fact("block-reach")):
                     yield Unsupported("edge", where, (start, y), (end, y), end - start)
     for joint in solution.ends:
         if not joint.lands_on:
@@ -203,16 +202,16 @@ def _all(setup: Setup) -> tuple[float, float, float, float]:
 def _between(landings: Sequence[Landing], y: float, a: float, b: float) -> Iterator[tuple[str, float, float]]:
     """Stretches of a line across the joists from face to face, with the joists beside each."""
     here = sorted((one.at(y), one.half, one.name) for one in landings if one.y_low <= y <= one.y_high)
-    start, left = a, ""
+    start, left, least = a, "", fact("least-block")
     for x, half, name in here:
         if x + half <= a or x - half >= b:
             if x + half <= a:
                 left = name
             continue
-        if x - half - start > LEAST_BLOCK:
+        if x - half - start > least:
             yield _bay_name(left, name), start, x - half
         start, left = max(start, x + half), name
-    if b - start > LEAST_BLOCK:
+    if b - start > least:
         right = next((name for x, half, name in here if x - half >= b), "")
         yield _bay_name(left, right), start, b
 
@@ -223,7 +222,7 @@ def _bay_name(left: str, right: str) -> str:
     return f"beside {left or right}" if left or right else "no joist near"
 
 
-def _blocked(area: Area, y: float, start: float, end: float, reach: float = 1.5) -> bool:
+def _blocked(area: Area, y: float, start: float, end: float, reach: float) -> bool:
     """Whether blocking stands under a stretch across the joists."""
     for block in area.blocking or ():
         if block.kind not in ("solid", "cleat") or block.along is None or abs(block.along.middle - y) > reach:
@@ -259,7 +258,7 @@ def _open_edge(area: Area, setup: Setup, start: Point, stop: Point) -> Iterator[
         if _on_carrier(area, y1, x1, x2):
             return
         for where, a, b in _between(setup.problem.landings, y1, x1, x2):
-            if not _blocked(area, y1, a, b, AT_WALL):
+            if not _blocked(area, y1, a, b, fact("wall-reach")):
                 for c, d in _free(a, b, landed):
                     yield Unsupported("wall", f"{label}, {where}", (c, y1), (d, y1), d - c)
     elif not landed:
@@ -267,11 +266,12 @@ def _open_edge(area: Area, setup: Setup, start: Point, stop: Point) -> Iterator[
 
 
 def _free(low: float, high: float, held: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
+    least = fact("least-block")
     for a, b in sorted(held):
-        if a - low > LEAST_BLOCK and low < high:
+        if a - low > least and low < high:
             yield low, min(a, high)
         low = max(low, b)
-    if high - low > LEAST_BLOCK:
+    if high - low > least:
         yield low, high
 
 

@@ -7,11 +7,13 @@ the plan's across and along; for turned ones the other way round.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 
+from inspect_core.planning.layout.data import fact
 from inspect_core.planning.layout.packing import Blank
 from inspect_core.planning.layout.region import SAME, Box, Figure, Polygon, Strip, clipped, figures
+from inspect_core.records import dataclass
 
 TAPE = 16  # parts of an inch: places that are free to choose are chosen so that a tape shows them
 CLOSE = 1e-4  # in: slack for comparing places
@@ -108,6 +110,8 @@ class PiecePlan:
 
 @dataclass(frozen=True, slots=True)
 class EndJoint:
+    """A joint across the joists at ``x``, from ``low`` to ``high`` (in), and what it lands on."""
+
     x: float
     low: float
     high: float
@@ -386,8 +390,9 @@ def bays_crossed(problem: Problem, box: Box) -> int:
         if x0 - one.half - reach <= x <= x1 + one.half + reach:
             places.append(x)
     distinct: list[float] = []
+    apart = fact("side-by-side")
     for x in sorted(places):
-        if not distinct or x - distinct[-1] > 6:  # lapped and doubled joists carry one line
+        if not distinct or x - distinct[-1] > apart:  # lapped and doubled joists carry one line
             distinct.append(x)
     return max(0, len(distinct) - 1)
 

@@ -8,7 +8,7 @@ more and nothing that is worse than before.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
 from inspect_core.engine import Finding, LoadedPacks, PackFailure, Report, inspect
@@ -17,6 +17,7 @@ from inspect_core.planning.repairs.draft import CannotApply, Draft
 from inspect_core.planning.repairs.proof import Key, Proof, Prover, is_paper, leaves
 from inspect_core.planning.repairs.search import Found, Search, effort, in_force
 from inspect_core.planning.repairs.weights import weights
+from inspect_core.records import dataclass
 from inspect_core.rules_api import CORRECTION, FALLS_SHORT, NOT_MEASURED, SEVERITIES, STOP_WORK
 from inspect_core.rules_api.repairs import Repair
 from inspect_core.rules_api.vocabulary import at_or_above
@@ -86,7 +87,7 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """Everything that was found out about repairs of one site."""
+    """Everything that was found out about repairs of one site. ``left_out`` tells of repairs for rules not in force."""
 
     report: Report
     offers: tuple[Offer, ...]
@@ -94,6 +95,7 @@ class Proposal:
     plans: tuple[Plan, ...]
     failures: tuple[PackFailure, ...]
     runs: int
+    left_out: tuple[str, ...]
     prover: Prover = field(repr=False)
 
 
@@ -105,14 +107,15 @@ def propose(
     ``progress`` is told how much is done, of how much. Raises ``InputError`` as ``inspect`` does.
     """
     report = inspect(site, loaded)
-    repairs, faults = in_force(report)
+    repairs, faults, left_out = in_force(report, loaded.packs)
     prover = Prover(report, loaded)
     search = Search(report, prover, repairs.values())
     search.run(progress)
     offers = _ranked(site, search)
     failures = (*report.failures, *(PackFailure(pack, why) for pack, why in faults), *search.failures)
     made = tuple(_plans(report, prover, offers)) if plans else ()
-    return Proposal(report, offers, tuple(_unsettled(search, repairs)), made, failures, prover.runs, prover)
+    unsettled = tuple(_unsettled(search, repairs))
+    return Proposal(report, offers, unsettled, made, failures, prover.runs, tuple(left_out), prover)
 
 
 def _ranked(site: Site, search: Search) -> tuple[Offer, ...]:

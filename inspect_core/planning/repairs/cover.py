@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from inspect_core.records import dataclass
 
 EXACT, GREEDY = "exact", "greedy"
 

@@ -5,16 +5,18 @@ from __future__ import annotations
 import copy
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import field
+from typing import Any, NamedTuple
 
 from inspect_core.engine import Finding, PackFailure, Report
+from inspect_core.engine.stack import brought_by
 from inspect_core.planning.repairs.actions import ACTIONS, Step
 from inspect_core.planning.repairs.draft import CannotApply, Draft
 from inspect_core.planning.repairs.proof import Key, Proof, Prover, reloaded
 from inspect_core.planning.repairs.spots import spot_of
 from inspect_core.planning.repairs.weights import weights
-from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED
+from inspect_core.records import dataclass
+from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED, Pack
 from inspect_core.rules_api.repairs import Repair
 from inspect_core.site import InputError, Site
 
@@ -187,7 +189,7 @@ class Search:
             return None
         settled = self._screen(draft, keys)
         if not settled or (whole and settled != keys):
-            self._failed(repair, keys - settled, "it does not settle this")
+            self._failed(repair, keys - settled, "it does not settle this, as far as is measured")
             return None
         proof = self.prover.prove(draft)
         wanted = keys if whole else settled & proof.settled
@@ -265,13 +267,24 @@ def _why(proof: Proof) -> str:
         if first.outcome == FALLS_SHORT:
             return f"it would make this worse: {first.rule.id}, {first.subject}{more}"
         return f"measure {' and '.join(first.asks) or 'this'} first, for {first.rule.id}, {first.subject}{more}"
-    return "it does not settle this"
+    return "it does not settle this, as far as is measured"
 
 
-def in_force(report: Report) -> tuple[dict[str, Repair], list[tuple[str, str]]]:
-    """Repairs of the packs in force by id, later packs win; and what is wrong with them, by pack."""
+class InForce(NamedTuple):
+    """Repairs of the packs in force by id, later packs win; what is wrong with them, by pack; and what is left out."""
+
+    repairs: dict[str, Repair]
+    faults: list[tuple[str, str]]
+    left_out: list[str]
+
+
+def in_force(report: Report, installed: Iterable[Pack] = ()) -> InForce:
+    """The repairs that there are for a site. A rule of an installed pack that is not in force here, by its edition or
+    because the site does not name it, is no fault of the repair that answers it; a rule that nobody has is."""
     found: dict[str, Repair] = {}
     faults: list[tuple[str, str]] = []
+    left_out: list[str] = []
+    elsewhere = brought_by(installed)
     for pack in report.rules.packs:
         for name, repair in pack.repairs.items():
             if repair.does not in ACTIONS:
@@ -287,13 +300,14 @@ def in_force(report: Report) -> tuple[dict[str, Repair], list[tuple[str, str]]]:
                 for one in repair.cautions
                 if one not in report.rules.cautions
             ]
-            faults += [
-                (pack.id, f"repair {name}: no pack has rule {one}")
-                for one in repair.answers
-                if one not in report.rules.by_id
-            ]
+            gone = [one for one in repair.answers if one not in report.rules.by_id]
+            faults += [(pack.id, f"repair {name}: no pack has rule {one}") for one in gone if one not in elsewhere]
+            if gone == list(repair.answers) and all(one in elsewhere for one in gone):
+                whose = " and ".join(f"{one} of {elsewhere[one]}" for one in gone)
+                left_out.append(f"{pack.id}: repair {name} is left out: it answers {whose}, which is not in force here")
+                continue
             found[name] = repair
-    return found, faults
+    return InForce(found, faults, left_out)
 
 
 def effort(steps: Sequence[Step]) -> tuple[int, int, int]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from graphlib import TopologicalSorter
 from importlib.resources import files
@@ -13,6 +12,7 @@ import yaml
 
 from inspect_core.engine import Finding, Report
 from inspect_core.planning.measure import GENERAL_HOW, to_measure
+from inspect_core.records import dataclass
 from inspect_core.rules_api import CORRECTION, FALLS_SHORT, NOT_MEASURED, STOP_WORK, named
 from inspect_core.rules_api.vocabulary import at_or_above
 from inspect_core.site import Area
@@ -120,10 +120,9 @@ def _measuring(report: Report, findings: list[Finding]) -> Iterator[_Draft]:
     """One step for each field that decides something here."""
     unknown = [f for f in findings if f.outcome == NOT_MEASURED]
     for one in to_measure(report, unknown):
-        rules = tuple(dict.fromkeys(f.rule.id for f in unknown if one.field in f.asks and f.area == one.area))
         where = f" in {one.area}" if len(report.site.areas) > 1 and one.area else ""
         how = f" {one.how}" if one.how != GENERAL_HOW else ""
-        yield _Draft("measure", MEASURE, f"{one.field}{where}: {one.what}{how}", one.subjects, rules, ())
+        yield _Draft("measure", MEASURE, f"{one.field}{where}: {one.what}{how}", one.subjects, one.rules, ())
     for finding in unknown:
         if not finding.asks:
             what = finding.check.because or finding.rule.remedy

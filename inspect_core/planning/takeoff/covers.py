@@ -6,7 +6,17 @@ from collections.abc import Sequence
 from math import ceil, hypot
 
 from inspect_core.planning.layout.region import Box, Point, clipped, sides
-from inspect_core.planning.takeoff.supplies import BOUGHT, Basket, Used, area_of, length, slug, volume
+from inspect_core.planning.takeoff.supplies import (
+    BOUGHT,
+    FLOOR_UNITS,
+    GALLON,
+    Basket,
+    Used,
+    area_of,
+    length,
+    slug,
+    volume,
+)
 from inspect_core.quantities import Quantity, render
 from inspect_core.site.model import GroundCover, Layer
 
@@ -101,7 +111,7 @@ def add_roll(basket: Basket, layer: Layer) -> None:
     used = Used()
     if "liquid" in (layer.material or "").lower():
         area = covered(basket, layer) or 0.0
-        gallons = volume(area / used("liquid-coverage") * 231)
+        gallons = volume(area / used("liquid-coverage") * GALLON)
         basket.add(group, slug(kind, layer.material or ""), name, "gal", gallons, 1.0,
                    f"two coats on {render(area_of(area), basket.units, hair=False)}", used)  # fmt: skip
         return
@@ -134,7 +144,7 @@ def add_by_area(basket: Basket, layer: Layer) -> None:
                        "area.outline", "layer.region")  # fmt: skip
         return
     used = Used()
-    unit, holds = ("sq ft", 144.0) if basket.units == "in" else ("m2", 1550.0031)
+    unit, holds = FLOOR_UNITS[basket.units]
     basket.add("floor", slug(layer.kind or "", layer.material or ""), name, unit,
                area_of(area * (1 + used("area-loss"))), holds, "by area with an allowance for cuts", used)  # fmt: skip
 

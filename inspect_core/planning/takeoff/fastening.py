@@ -123,11 +123,11 @@ def _hangers(basket: Basket, joist: Joist) -> None:
         if hanger.by not in ("hanger", "framing-anchor"):
             continue
         name = f"{hanger.by.replace('-', ' ')} of joist {joist.id} at {carrier}"
-        if joist.work == "existing":
-            why = "the joist is existing work, and the format can't say that its hanger is new: count it by hand if so"
-            basket.unknown("hangers", name, why, hanger.path)
+        if hanger.as_joist and joist.work == "existing":
+            why = "the joist is existing work, and it is not said whether its hanger is new"
+            basket.unknown("hangers", name, why, hanger.path, "hanger.work")
             continue
-        if not basket.bought("hangers", name, joist.work, joist.path, "joist.work"):
+        if not basket.bought("hangers", name, hanger.work, hanger.path, "hanger.work"):
             continue
         model = hanger.model or f"for {_size(joist, basket)}"
         basket.add("hangers", slug(hanger.by, model), f"{hanger.by.replace('-', ' ')}, {model}", "each", count(1), 1.0,

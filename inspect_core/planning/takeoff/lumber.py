@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from inspect_core.planning.layout import LayerLayout
-from inspect_core.planning.layout.lay import fact
+from inspect_core.planning.layout.data import fact
 from inspect_core.planning.takeoff.model import LumberBoard, LumberCuts, LumberPiece
 from inspect_core.planning.takeoff.stock import cut
 from inspect_core.planning.takeoff.supplies import BOUGHT, Basket, Used, length, slug, supplies
 from inspect_core.quantities import Quantity, Size, Units, render
+from inspect_core.records import dataclass
 from inspect_core.site import Area, geometry
 from inspect_core.site.geometry import Wall
-from inspect_core.site.model import Blocking, Header, Joist, Member, Sister, Support
+from inspect_core.site.model import Blocking, Edge, Header, Joist, Member, Sister, Support
 
 GROUP = "lumber"
 BLOCK = "2x4"  # what blocks and cleats are made of where the file gives no size; said beside each such line
@@ -313,12 +313,12 @@ def _blocking(basket: Basket, block: Blocking) -> Iterator[Wanted]:
         basket.unknown(GROUP, name, "its size is not known", block.path, "blocking.size")
     else:
         for bay, long in lengths:
-            wood = Wood(size, "", block.grade or "", False)
+            wood = Wood(size, block.species or "", block.grade or "", False)
             yield Wanted(wood, LumberPiece(basket.area.id, f"{name}, {bay}", long))
 
 
 def _cleats(basket: Basket) -> Iterator[Wanted]:
-    """Cleats along walls: the format gives them no size."""
+    """Cleats along walls; one whose size is not said is taken as the usual, and says so."""
     for edge in basket.area.edges or ():
         name = f"cleat along the {edge.wall} wall"
         if edge.landing != "cleat" or not basket.bought(GROUP, name, edge.work, edge.path, "edge.work"):
@@ -326,11 +326,18 @@ def _cleats(basket: Basket) -> Iterator[Wanted]:
         part = edge.part
         wall = next((wall for wall in basket.area.walls if wall.name == edge.wall), None)
         if part is not None and part[0] is not None and part[1] is not None:
-            yield _block(basket, f"{name} (size taken)", abs(part[1] - part[0]).high, False)
+            yield _cleat(basket, edge, name, abs(part[1] - part[0]).high)
         elif wall is not None and wall.parallel is not None:
-            yield _block(basket, f"{name} (size taken)", (wall.ends - wall.begins).high, False)
+            yield _cleat(basket, edge, name, (wall.ends - wall.begins).high)
         else:
             basket.unknown(GROUP, name, "its length is not known", edge.path, "edge.part")
+
+
+def _cleat(basket: Basket, edge: Edge, name: str, long: float) -> Wanted:
+    size = _size_name(edge.size, "nominal", basket.units, None, None, edge.work)
+    if not size:
+        return _block(basket, f"{name} (size taken)", long, False)
+    return Wanted(Wood(size, "", "", False), LumberPiece(basket.area.id, name, long))
 
 
 def _suggested(basket: Basket, layouts: Sequence[LayerLayout]) -> Iterator[Wanted]:

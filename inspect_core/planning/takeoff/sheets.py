@@ -5,15 +5,14 @@ from __future__ import annotations
 from math import floor, pi
 
 from inspect_core.planning.layout import LayerLayout, NotLaid, Piece
+from inspect_core.planning.layout.data import fact
 from inspect_core.planning.takeoff.fastening import add_fasteners
-from inspect_core.planning.takeoff.supplies import Basket, Used, area_of, length, slug, volume
+from inspect_core.planning.takeoff.supplies import GALLON, Basket, Used, area_of, length, slug, volume
 from inspect_core.quantities import render
 from inspect_core.site import geometry
 from inspect_core.site.model import Layer
 
 GROUPS = {"panel": "panels", "backer": "backer board"}
-ENDS = 1.5  # in: a joist nearer than this to a piece's end carries that end
-LEAST_LINE = 3.0  # in: a shorter stretch of joist under a piece takes no fasteners of its own
 
 
 def sheets(basket: Basket, layer: Layer, layout: LayerLayout) -> None:
@@ -88,6 +87,7 @@ def lines(basket: Basket, layout: LayerLayout, piece: Piece) -> tuple[list[float
     at_ends: list[float] = []
     between: list[float] = []
     middle = (piece.along[0] + piece.along[1]) / 2
+    least, near = fact("least-line"), fact("end-reach")
     for joist in basket.area.joists or ():
         reach = geometry.extent_along(basket.area, joist) if joist.place is not None else None
         if joist.place is None or reach is None:
@@ -96,9 +96,9 @@ def lines(basket: Basket, layout: LayerLayout, piece: Piece) -> tuple[list[float
         share = (middle - reach[0]) / (reach[1] - reach[0]) if reach[1] > reach[0] else 0.0
         x = joist.place.middle + min(max(share, 0.0), 1.0) * (far - joist.place.middle)
         run = min(reach[1], piece.along[1]) - max(reach[0], piece.along[0])
-        if run < LEAST_LINE or not piece.across[0] - ENDS <= x <= piece.across[1] + ENDS:
+        if run < least or not piece.across[0] - near <= x <= piece.across[1] + near:
             continue
-        ends = any(abs(x - end) <= ENDS for end in piece.across)
+        ends = any(abs(x - end) <= near for end in piece.across)
         (at_ends if ends else between).append(run)
     return at_ends, between
 
@@ -159,7 +159,7 @@ def _glue(basket: Basket, layer: Layer, layout: LayerLayout) -> None:
         f"construction adhesive, tubes of {size:g} fl oz",
         "tube",
         volume(needed),
-        size * used("fluid-ounce") / 231,
+        size * used("fluid-ounce") / GALLON,
         f"{name}: a bead of {render(glue.bead, basket.units)} along "
         f"{render(length(runs), basket.units, hair=False)} of joists, two at end joints"
         if glue.double_at_joints is not False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from math import ceil
 from pathlib import Path as FilePath
@@ -10,11 +10,13 @@ from pathlib import Path as FilePath
 from inspect_core.engineering.tables import STATUSES, Sourced, read_sourced
 from inspect_core.planning.takeoff.model import Item, NotCounted
 from inspect_core.quantities import Dimension, Quantity, Units, exactly
+from inspect_core.records import dataclass
 from inspect_core.site import Area
 from inspect_core.site.model import Path
 
-SQ_FT = 144.0
-CU_FT = 1728.0
+CU_FT = 1728.0  # cu in, by definition
+GALLON = 231.0  # cu in, by definition
+FLOOR_UNITS: dict[Units, tuple[str, float]] = {"in": ("sq ft", 144.0), "mm": ("m2", 1550.0031)}  # with its sq in
 BOUGHT = ("new", "altered")
 
 
@@ -108,7 +110,7 @@ def weight(pounds: float) -> Quantity:
 
 def volume(cubic_inches: float) -> Quantity:
     """A volume from cubic inches."""
-    return exactly(cubic_inches / 231.0, Dimension.VOLUME)
+    return exactly(cubic_inches / GALLON, Dimension.VOLUME)
 
 
 def slug(*parts: str) -> str:

@@ -6,8 +6,18 @@ from math import ceil
 
 from inspect_core.planning.layout.region import Box, Point, clipped
 from inspect_core.planning.takeoff.covers import covered, floor_box, holes
-from inspect_core.planning.takeoff.supplies import CU_FT, Basket, Used, area_of, slug, volume, weight
-from inspect_core.quantities import Dimension, QuantityError, parse, render
+from inspect_core.planning.takeoff.supplies import (
+    CU_FT,
+    FLOOR_UNITS,
+    GALLON,
+    Basket,
+    Used,
+    area_of,
+    slug,
+    volume,
+    weight,
+)
+from inspect_core.quantities import Dimension, Quantity, QuantityError, parse, render
 from inspect_core.site.model import Layer
 
 TROWEL_WORDS = ("square", "notched", "notch", "u-", "v-", "v", "u", "round")
@@ -76,7 +86,9 @@ def _by_volume(basket: Basket, layer: Layer, name: str, what: str) -> None:
         return
     needed = area * thick * (1 + used("mortar-loss"))
     bag = used("thin-set-bag") * CU_FT
-    basket.add("mortar", slug(what, layer.standard or ""), name, "bag of 50 lb", volume(needed), bag / 231, how, used)
+    basket.add(
+        "mortar", slug(what, layer.standard or ""), name, "bag of 50 lb", volume(needed), bag / GALLON, how, used
+    )
 
 
 def add_bed(basket: Basket, layer: Layer) -> None:
@@ -95,7 +107,7 @@ def add_bed(basket: Basket, layer: Layer) -> None:
         bag = used("mortar-bed-bag" if kind == "mortar-bed" else "self-leveling-bag") * CU_FT
         unit = "bag of 60 lb" if kind == "mortar-bed" else "bag of 50 lb"
         how = f"{render(layer.thickness, basket.units)} thick"
-        basket.add("mortar", slug(kind), name, unit, volume(needed), bag / 231, how, used)
+        basket.add("mortar", slug(kind), name, unit, volume(needed), bag / GALLON, how, used)
 
 
 # --- tile and grout --------------------------------------------------------------------------------------------------
@@ -151,30 +163,37 @@ def add_tile(basket: Basket, layer: Layer) -> None:
     shown = " x ".join(render(q, basket.units) for q in layer.tile_size)
     how = f"{render(area_of(area), basket.units, hair=False)} and {round(100 * used('tile-loss'))} %"
     if max(size) > used("mosaic") and area / full < MOST_TILES:
-        joint = layer.gap.middle if layer.gap is not None else 0.0
-        pitch = (size[0] + joint, size[1] + joint)
+        joint = _joint(layer)
+        wide = joint.middle if joint is not None else 0.0
+        pitch = (size[0] + wide, size[1] + wide)
         number, cut = tiles(list(floor[0]), holes(basket), floor[1], pitch, used("tile-half"))
         how += f"; {number} tiles by count, {cut} cut, square from a corner"
         by_area = max(by_area, number * full)
-    unit, holds = ("sq ft", 144.0) if basket.units == "in" else ("m2", 1550.0031)
+    unit, holds = FLOOR_UNITS[basket.units]
     basket.add("tile", slug("tile", layer.material or "", shown), f"{name}, {shown}", unit, area_of(by_area), holds,
                how, used)  # fmt: skip
     _grout(basket, layer, area, size)
 
 
+def _joint(layer: Layer) -> Quantity | None:
+    """Width of the grout joints; a gap between the tiles is one too."""
+    return layer.grout_joint if layer.grout_joint is not None else layer.gap
+
+
 def _grout(basket: Basket, layer: Layer, area: float, size: tuple[float, float]) -> None:
-    if layer.gap is None or layer.thickness is None:
+    joint = _joint(layer)
+    if joint is None or layer.thickness is None:
         why = "the width of its joints or its thickness is not known"
         basket.unknown("grout", f"for {layer.id or 'the tile'}", why,
-                       layer.path, *(("layer.gap",) if layer.gap is None else ()),
+                       layer.path, *(("layer.grout_joint",) if joint is None else ()),
                        *(("layer.thickness",) if layer.thickness is None else ()))  # fmt: skip
         return
     used = Used()
     joints = area * (size[0] + size[1]) / (size[0] * size[1])  # length of joint, in
-    pounds = joints * layer.gap.high * layer.thickness.high * used("grout-density") * (1 + used("grout-loss"))
+    pounds = joints * joint.high * layer.thickness.high * used("grout-density") * (1 + used("grout-loss"))
     bag = used("grout-bag")
     basket.add("grout", "grout", "cement grout", f"bag of {bag:g} lb", weight(pounds), bag,
-               f"joints of {render(layer.gap, basket.units)}, tile {render(layer.thickness, basket.units)} thick",
+               f"joints of {render(joint, basket.units)}, tile {render(layer.thickness, basket.units)} thick",
                used)  # fmt: skip
 
 
@@ -198,7 +217,7 @@ def footings(basket: Basket) -> None:
             round_one = 0.7854 if footing.shape == "round" else 1.0
             cubic = sides[0].high * sides[1].high * footing.thickness.high * round_one * (1 + used("concrete-loss"))
             basket.add("concrete", "concrete-mix", "concrete mix", "bag of 80 lb", volume(cubic),
-                       used("concrete-bag") * CU_FT / 231, name, used)  # fmt: skip
+                       used("concrete-bag") * CU_FT / GALLON, name, used)  # fmt: skip
     for pier in basket.area.piers or ():
         if basket.bought("concrete", f"pier {pier.id}", pier.work, pier.path, "pier.work"):
             why = "masonry and what fills it are counted by its drawing"

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import field
 from typing import Any
 
 from inspect_core.engine.portfolio.result import GateView, SiteResult
 from inspect_core.engine.variances import notice_line
+from inspect_core.records import dataclass
 from inspect_core.report.gate.entries import asked
 from inspect_core.report.layout import wrapped
-from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED, STOP_WORK
+from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED, SEVERITIES, STOP_WORK
 from inspect_core.rules_api.vocabulary import at_or_above
 
+MOST_NAMED = 5
 _WORDS = {0: "CLEAR", 1: "HELD", 2: "CAN'T BE USED", 3: "FAILED"}
 
 
@@ -49,6 +51,8 @@ class _Total:
             new, old, gone = (self.compared[word] for word in ("new", "unchanged", "gone"))
             yield from wrapped(f"Against the baseline: {new} new, {old} unchanged, {gone} gone.", "", "  ")
         yield from wrapped(asked(view), "", "  ")
+        if self.sites[1]:
+            yield from wrapped("What is open in a site, and what would mend it: inspect-core check FILE", "", "  ")
         if self.variances and view.today:
             yield from wrapped(f"Variances were held against {view.today}.", "", "  ")
         yield from wrapped(
@@ -59,12 +63,15 @@ class _Total:
 def _site(result: SiteResult, view: GateView, total: _Total) -> Iterator[str]:
     total.sites[result.exit_code] += 1
     counted = Counter[str]()
-    findings: Iterable[Mapping[str, Any]] = result.document["findings"] if result.document is not None else ()
+    findings: Sequence[Mapping[str, Any]] = result.document["findings"] if result.document is not None else ()
     for finding in findings:
         _count(finding, view, counted, total)
     total.findings += counted
     words = _counts(counted)
     yield from wrapped(f"{_WORDS[result.exit_code]}  {result.file}{f': {words}' if words else ''}", "", "    ")
+    yield from _named("Stops work", [finding for finding in findings if finding["blocks"] and _stops_work(finding)])
+    if view.baseline:
+        yield from _named("New", [one for one in findings if one["blocks"] and one.get("baseline") == "new"])
     for problem in result.problems:
         yield from _once(str(problem["message"]), total)
     for failure in result.failures:
@@ -96,11 +103,25 @@ def _count(finding: Mapping[str, Any], view: GateView, counted: Counter[str], to
     if finding["blocks"]:
         counted["open"] += 1
         counted[finding["outcome"]] += 1
-        counted[STOP_WORK] += finding["severity"] == STOP_WORK and finding["outcome"] == FALLS_SHORT
+        counted[STOP_WORK] += _stops_work(finding)
     elif "varied" in finding:
         counted["varied"] += 1
     elif _asked_for(finding, view):
         counted["known" if finding.get("baseline") == "unchanged" else "allowed"] += 1
+
+
+def _stops_work(finding: Mapping[str, Any]) -> bool:
+    return bool(finding["severity"] == STOP_WORK and finding["outcome"] == FALLS_SHORT)
+
+
+def _named(what: str, findings: Sequence[Mapping[str, Any]]) -> Iterator[str]:
+    """``New: joist J5 (joist-bearing); pier P1 (pier-plumb); and 3 more``, the worst first; nothing where none is."""
+    worst = sorted(findings, key=lambda one: (one["outcome"] != FALLS_SHORT, SEVERITIES.index(one["severity"])))
+    names = [f"{finding['subject']} ({finding['rule']})" for finding in worst[:MOST_NAMED]]
+    if len(findings) > MOST_NAMED:
+        names.append(f"and {len(findings) - MOST_NAMED} more")
+    if names:
+        yield from wrapped(f"{what}: {'; '.join(names)}", "  ", "    ")
 
 
 def _asked_for(finding: Mapping[str, Any], view: GateView) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 from inspect_core.planning.repairs import Proposal
 from inspect_core.report.packet.content import Table
@@ -28,17 +29,29 @@ def takeoff_tables(priced: Priced) -> Iterator[Table]:
 def repair_table(proposal: Proposal) -> Table:
     """Proven repairs, best first, and what has none."""
     data = repair_data(proposal)
+    first: dict[str, int] = {}  # caution: the repair that says it in full
     rows = [
         (
             str(one["id"]),
             "; ".join(one["actions"]),
             "; ".join(f"{settled['subject']}: {settled['rule']}" for settled in one["settles"]),
-            " ".join([*one["engineer"], *one["cautions"]]),
+            " ".join([*one["engineer"], *_cautions(one, first)]),
         )
         for one in data["repairs"]
     ]
     left = [f"No proven repair: {one['subject']}: {one['rule']}. {one['remedy']}" for one in data["no_proven_repair"]]
     return _table("Repairs offered", ("no.", "do", "settles", "care"), rows, [HOW_PROVEN, HOW_RANKED, *left])
+
+
+def _cautions(repair: Mapping[str, Any], first: dict[str, int]) -> Iterator[str]:
+    """Each caution in full beside the first repair that has it, and a pointer there beside the others."""
+    above = {first[text] for text in repair["cautions"] if text in first}
+    for text in repair["cautions"]:
+        if text not in first:
+            first[text] = repair["id"]
+            yield text
+    if above:
+        yield f"Read the cautions of repair{'s' if len(above) > 1 else ''} {', '.join(map(str, sorted(above)))} too."
 
 
 def _table(heading: str, columns: tuple[str, ...], rows: Sequence[tuple[str, ...]], notes: Sequence[str]) -> Table:

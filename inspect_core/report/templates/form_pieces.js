@@ -31,7 +31,7 @@ function howFor(field) {
   return make(
     "details",
     { class: "how" },
-    make("summary", {}, "How to measure", make("span", { class: "quiet" }, `: ${field.label}`)),
+    make("summary", {}, "How to find out", make("span", { class: "quiet" }, `: ${field.label}`)),
     make("p", {}, field.how),
     field.tool ? make("p", { class: "soft" }, `With: ${field.tool}`) : null,
   );

@@ -45,7 +45,7 @@ def searched(packs: LoadedPacks) -> Callable[..., Search]:
 
     def look(data: dict[str, Any], *kinds: str) -> Search:
         report = inspect(site_from_text(yaml.safe_dump(data, sort_keys=False, allow_unicode=True)), packs)
-        repairs, faults = in_force(report)
+        repairs, faults, _ = in_force(report)
         assert not faults
         search = Search(report, Prover(report, packs), [repairs[k] for k in kinds] if kinds else repairs.values())
         search.run()

@@ -7,6 +7,7 @@ import io
 import json
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +16,10 @@ import pytest
 from inspect_core.cli import main
 from inspect_core.cli.repair import _progress
 from inspect_core.engine import LoadedPacks
+from inspect_core.engine.choice import Choice
 from inspect_core.planning.repairs import Proposal, propose
 from inspect_core.report.repair import repair_data, repair_text
+from inspect_core.rules_api import API_VERSION, Pack
 from inspect_core.site import site_from_text
 from inspect_core.site.problems import columns
 
@@ -159,6 +162,29 @@ def test_a_pack_of_its_own_brings_repairs_by_the_same_door(run: Command, small: 
     code, _, err = run(small, "--pack", pack)
     assert code == 2
     assert "no-such-rule" in err
+
+
+def test_a_repair_for_a_rule_that_is_not_in_force_is_left_out_with_a_word(packs: LoadedPacks) -> None:
+    """The rule is known, from an edition that the site does not stand on: no pack failed."""
+    (base,) = (pack for pack in packs.packs if pack.id == "wood-floor-base")
+    mend = next(one for one in base.repairs.values() if "crawl-vent-mesh" in one.answers)
+    old = Pack("alder-2018", "1", "Alder, before", API_VERSION, (replace(base.rules[0], id="old-rule"),),
+               stands_on=(base.id,))  # fmt: skip
+    site = site_from_text(SMALL, "small")
+
+    def offered(*answers: str) -> Proposal:
+        repairs = {"mend": replace(mend, id="mend", answers=answers)}
+        firm = Pack("firm", "1", "A firm", API_VERSION, stands_on=(base.id,), repairs=repairs)
+        return propose(site, LoadedPacks((base, old, firm), (), Choice(on_top=("firm",))), plans=False)
+
+    left = offered("old-rule")
+    assert left.failures == ()
+    word = "firm: repair mend is left out: it answers old-rule of alder-2018, which is not in force here"
+    assert left.left_out == (word,)
+    assert repair_data(left)["left_out"] == [word]
+    assert "Note: firm: repair mend is left out" in repair_text(left)
+    assert offered("old-rule", *mend.answers).left_out == ()
+    assert [one.why for one in offered("no-such-rule").failures] == ["repair mend: no pack has rule no-such-rule"]
 
 
 def test_text_fits_80_columns_and_says_how_to_read_it(packs: LoadedPacks, cottage: tuple[Proposal, str]) -> None:

@@ -79,7 +79,7 @@ def test_each_kind_is_offered_in_a_case_of_its_rules_and_not_where_they_meet(pac
 
 def test_every_repair_of_the_base_pack_is_well_formed(packs: LoadedPacks) -> None:
     report = inspect(site_from_text("format: 1\nunits: in\nsite: {name: Hut}\nareas: [{id: a}]\n"), packs)
-    found, faults = in_force(report)
+    found, faults, _ = in_force(report)
     assert faults == []
     assert found.keys() == repairs_of(packs).keys()
     assert set(EXEMPT) <= found.keys()

@@ -153,12 +153,18 @@ def test_blocks_are_as_long_as_their_bays_are_clear(of: TakeOffOf) -> None:
     assert lengths == [13.75, 13.75, 14.5, 14.5, 14.5, 14.5, 14.5, 14.5]
     assert "7 blocks, both ends; 28 and spares" in item(found, "nail-16d-common-3-1/2-in").how
     assert [one.asks for one in asked(found, "fasteners blocking K2")] == [("fasteners.count",)]
+    said = blocking.replace("size: 2x8", "species: hem-fir, grade: Utility, size: 2x8")
+    assert {plan.name for plan in of(ROOM, RUN, SUPPORTS, OLD, said, "layers: []").lumber} == {"2x8, hem fir, Utility"}
 
 
 def test_cleats_along_a_wall_take_the_usual_size_and_say_so(of: TakeOffOf) -> None:
     found = of(ROOM, RUN, SUPPORTS, OLD, "layers: []", "edges: [{wall: west, landing: cleat, work: new}]")
     ((name, long),) = [(p.name, p.length) for plan in found.lumber for b in plan.boards for p in b.pieces]
     assert (name, long) == ("cleat along the west wall (size taken)", 94)
+    sized = of(ROOM, RUN, SUPPORTS, OLD, "layers: []", "edges: [{wall: west, landing: cleat, size: 2x6, work: new}]")
+    (plan,) = sized.lumber
+    assert plan.name == "2x6, species not said, grade not said"
+    assert [p.name for b in plan.boards for p in b.pieces] == ["cleat along the west wall"]
 
 
 def test_hangers_of_new_joists_are_bought_and_of_old_ones_pointed_out(of: TakeOffOf) -> None:
@@ -168,9 +174,16 @@ def test_hangers_of_new_joists_are_bought_and_of_old_ones_pointed_out(of: TakeOf
     )
     assert item(found, "hanger-as-stamped").buy == 1
     assert "10 and spares" in item(found, "nail-10d-common-3-in").how
-    assert asked(found, "hanger of joist J4 at S2")
+    assert [one.asks for one in asked(found, "hanger of joist J4 at S2")] == [("hanger.work",)]
     hanging = next(p for plan in found.lumber for b in plan.boards for p in b.pieces)
     assert hanging.length == 94 + 3  # it stops at the face that it hangs on
+    said = joists(
+        "work: existing",
+        but=f"J3: {{{hung.replace('hanger,', 'hanger, work: new,')}}}, J4: {{{hung.replace('hanger,', 'hanger, work: existing,')}}}",
+    )
+    found = of(ROOM, RUN, SUPPORTS, said, "layers: []")
+    assert item(found, "hanger-as-stamped").buy == 1
+    assert not asked(found, "hanger of joist J4 at S2")
 
 
 def test_lumber_longer_than_any_stock_is_pointed_out(of: TakeOffOf) -> None:
@@ -338,7 +351,9 @@ def test_grout_fills_the_joints(of: TakeOffOf) -> None:
     volume = 112 * 94 * 2 / 12 / 8 * 3 / 8
     assert item(found, "grout").need.value == pytest.approx(volume * 0.0578 * 1.1)
     found = of(ROOM, RUN, "joists: []", f"layers: [{layer.replace('gap: 1/8, ', '')}]")
-    assert asked(found, "grout")[0].asks == ("layer.gap",)
+    assert asked(found, "grout")[0].asks == ("layer.grout_joint",)
+    found = of(ROOM, RUN, "joists: []", f"layers: [{layer.replace('gap: 1/8', 'grout_joint: 1/4, gap: 1/8')}]")
+    assert item(found, "grout").need.value == pytest.approx(2 * volume * 0.0578 * 1.1)
 
 
 def test_backer_board_brings_screws_tape_and_mortar(of: TakeOffOf) -> None:

@@ -18,6 +18,8 @@ from inspect_core.cli.app import cli
 from inspect_core.engine import LoadedPacks, Report, inspect, load_packs
 from inspect_core.report.packet import packet_html, read_photos, with_missing_photos
 from inspect_core.report.packet.content import Table
+from inspect_core.report.view import message
+from inspect_core.rules_api import DOES_NOT_APPLY
 from inspect_core.site import load_site, site_from_text
 
 SAMPLES = sorted((Path(__file__).parents[3] / "sample_sites").glob("*.site.yaml"))
@@ -57,13 +59,21 @@ def packet(report: Report, folder: Path) -> str:
 @pytest.mark.parametrize("file", SAMPLES, ids=NAMES)
 def test_every_finding_of_every_sample_is_in_it_and_it_loads_nothing(loaded: LoadedPacks, file: Path) -> None:
     report = inspect(load_site(file), loaded)
-    text = packet(report, file.parent)
+    photos = read_photos(report.site, file.parent)
+    report = with_missing_photos(report, photos)
+    text = packet_html(report, photos)
     page = Page(text)
     boxes = [value for tag, name, value in page.attributes if (tag, name) == ("input", "type")]
     words = " ".join(page.words)
-    assert words.count("looked at: ") >= len(report.findings)
-    for finding in report.findings:
+    asked = [finding for finding in report.findings if finding.outcome != DOES_NOT_APPLY]
+    assert words.count("looked at: ") == len(asked)
+    for finding in asked:
         assert f"looked at: {finding.subject}, {finding.rule.id}" in words
+    for finding in report.findings:  # what does not apply has a line with its reason, and nothing to tick
+        if finding.outcome == DOES_NOT_APPLY:
+            line = report.site.locate(finding.path)[0]
+            said = f"{finding.subject}: {message(report, finding)} {finding.rule.id}, line {line}"
+            assert " ".join(said.split()) in " ".join("".join(page.words).split())
     assert set(boxes) == {"checkbox"}
     for tag, name, value in page.attributes:
         if name in LOADING:

@@ -1,0 +1,185 @@
+"""Where a drain meets joists and beams: triangles of sides 3, 4 and 5, worked out by hand."""
+
+from __future__ import annotations
+
+import json
+from math import sqrt
+
+import pytest
+from inspect_wood_floor import _drain_ways as ways
+from laws import Data
+
+from inspect_core.quantities import Dimension, Quantity
+from inspect_core.site import Area, site_from_text
+from inspect_core.site.model import Drain
+
+
+def bench(route: object, joist: Data | None = None, beams: list[Data] | None = None, **area: object) -> Area:
+    """Joists every 16 in from 16 to 64 over a room of 96 by 96; a drain D1."""
+    floor: Data = {
+        "id": "bath",
+        "outline": "96 x 96",
+        "joists_run": "north-south",
+        "supports": [
+            {"id": "S1", "line": "sill", "at": -5.5, "width": 5.5},
+            {"id": "S2", "line": "sill", "at": 96, "width": 5.5},
+            *(beams or ()),
+        ],
+        "joists": [
+            {
+                "name": "J",
+                "from": "S1",
+                "to": "S2",
+                "at": [16, 32, 48, 64],
+                "each": {"thickness": 1.5, "depth": 7.25, **(joist or {})},
+            }
+        ],
+        "drains": [{"id": "D1", "route": route}],
+        **area,
+    }
+    text = json.dumps({"format": 1, "units": "in", "site": {"name": "Bench"}, "areas": [floor]})
+    return site_from_text(text).areas[0]
+
+
+def drain_of(area: Area) -> Drain:
+    (drain,) = area.drains or ()
+    return drain
+
+
+def rounded(*quantities: Quantity | None) -> list[float | None]:
+    return [None if one is None else round(one.middle, 9) for one in quantities]
+
+
+SLANTED = [[20, 10], [60, 40], [20, 70]]  # 40 across and 30 along: 50 long; then back across
+
+
+# --- joists -----------------------------------------------------------------------------------------------------------
+
+
+def test_joists_on_a_way_that_comes_back() -> None:
+    area = bench(SLANTED)
+    found = ways.passings(area, drain_of(area)) or ()
+    assert [(one.joist.id, one.time, *rounded(one.along, one.run)) for one in found] == [
+        ("J2", 1, 19, 15),
+        ("J3", 1, 31, 35),
+        ("J3", 2, 49, 65),
+        ("J2", 2, 61, 85),
+    ]
+    assert all([*one.square] == pytest.approx([0.8, 0.8]) for one in found)
+    assert ways.may_pass(area, drain_of(area)) == ()
+
+
+def test_a_range_of_places_of_a_corner_is_a_range_of_runs() -> None:
+    area = bench([[20, "9 .. 11"], [60, 10]])
+    (first, *_) = ways.passings(area, drain_of(area)) or ()
+    assert first.joist.id == "J2"
+    assert [*first.square] == pytest.approx([40 / sqrt(40**2 + 1), 1])  # at the most an inch off square
+    assert [first.run.low, first.run.high] == pytest.approx([12, 12 * sqrt(40**2 + 1) / 40])
+
+
+def test_a_joist_that_ends_before_the_way_is_not_on_it() -> None:
+    area = bench([[20, 50], [60, 50]], {"begins": 0, "ends": 49})
+    assert ways.passings(area, drain_of(area)) == ()
+    area = bench([[20, 50], [60, 50]], {"begins": 0, "ends": 51})
+    assert len(ways.passings(area, drain_of(area)) or ()) == 2
+
+
+def test_ways_and_joists_of_unknown_place() -> None:
+    nowhere = bench([[20, 10], ["unknown", 20], [60, 40]])
+    assert ways.passings(nowhere, drain_of(nowhere)) is None
+    assert ways.meetings(nowhere, drain_of(nowhere)) is None
+    unsure = bench([["20 .. 40", 10], [60, 10]])
+    assert [joist.id for joist in ways.may_pass(unsure, drain_of(unsure))] == ["J2"]
+    assert [one.joist.id for one in ways.passings(unsure, drain_of(unsure)) or ()] == ["J3"]
+    back = bench([[60, 10], ["20 .. 40", 10]])
+    assert [joist.id for joist in ways.may_pass(back, drain_of(back))] == ["J2"]
+
+
+def test_wood_at_a_joist() -> None:
+    def wood(**joist: object) -> list[float | None]:
+        area = bench([[20, 10], [40, 10]], joist)
+        (one,) = ways.passings(area, drain_of(area)) or ()
+        return rounded(one.thickness, one.depth)
+
+    assert wood() == [1.5, 7.25]
+    assert wood(plies=2) == [3, 7.25]
+    sister = {"thickness": 1.25, "depth": 7}
+    assert wood(plies=2, sisters=[sister]) == [4.25, 7]  # the shallowest is bored
+    assert wood(sisters=[{"thickness": 1.25, "depth": 8}]) == [2.75, 7.25]
+    assert wood(sisters=[sister, {}]) == [None, None]
+
+
+def test_the_hole_of_a_level_pipe_is_as_wide_as_the_pipe() -> None:
+    area = bench([[20, 10], [40, 10]])
+    (one,) = ways.passings(area, drain_of(area)) or ()
+    inches = [Quantity(n, n, Dimension.LENGTH) for n in (2.375, 2.25)]
+    hole = ways.bored(one, inches[0], Quantity(0, 0, Dimension.SLOPE), inches[1])
+    assert hole is not None
+    assert rounded(hole.diameter, hole.above, hole.below) == [2.375, 2.25, 7.25 - 2.25 - 2.375]
+    falling = ways.top_at(one, Quantity(0.25, 0.25, Dimension.SLOPE), inches[1])
+    assert rounded(falling) == [2.25 + 12 / 4]  # 12 in of run
+
+
+# --- beams ------------------------------------------------------------------------------------------------------------
+
+BEAM = {"id": "B1", "line": "beam", "at": 42, "width": 6}  # 42 to 48
+
+
+@pytest.mark.parametrize(
+    ("route", "beam", "met"),
+    [
+        ([[20, 10], [20, 90]], {}, [(32, 38)]),
+        ([[20, 90], [20, 10]], {}, [(42, 48)]),
+        ([[10, 10], [20, 10], [20, 90]], {}, [(42, 48)]),  # ten more on the first leg
+        ([[20, 10], [20, 44]], {}, []),  # it ends before the beam's middle
+        ([[20, 44], [20, 90]], {}, [(0, 4)]),  # it starts over the beam
+        ([[20, 10], [60, 40]], {"at": 22}, [(20, 30)]),  # 12 of 30 along: 20 of 50
+        ([[20, 10], [60, 40]], {"at": 22, "across": [0, 41]}, [(20, 30)]),  # it passes the middle at 40 across
+        ([[20, 10], [60, 40]], {"at": 22, "across": [39, 96]}, [(20, 30)]),
+        ([[20, 10], [60, 40]], {"at": 22, "across": [0, 39]}, []),
+        ([[20, 10], [60, 40]], {"at": 22, "across": [41, 96]}, []),
+        ([[20, 10], [20, 90]], {"width": "unknown"}, [(None, None)]),
+        ([[20, 10], [20, 90]], {"line": "wall-plate"}, []),
+        ([[20, 10], [20, 90], [24, 90], [24, 10]], {}, [(32, 38)]),  # the first time
+    ],
+)
+def test_beams_on_the_way(route: object, beam: Data, met: list[tuple[float | None, float | None]]) -> None:
+    area = bench(route, beams=[{**BEAM, **beam}])
+    found = ways.meetings(area, drain_of(area)) or ()
+    assert [tuple(rounded(one.comes, one.leaves)) for one in found] == met
+
+
+# --- where else it would start ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("at", "towards", "room"),
+    [
+        ((24, 60), (1, 0), 23),  # a pipe 2 in wide stops an inch from the wall
+        ((24, 60), (-1, 0), 71),
+        ((24, 60), (0, 1), 59),
+        ((24, 60), (0, -1), 35),
+        ((24, 60), (0.8, 0.6), 23 / 0.8),
+        ((24, 60), (0.6, -0.8), 23 / 0.6),
+        ((90, 60), (0.6, -0.8), 35 / 0.8),
+        ((24, 60), (-0.6, 0.8), 59 / 0.8),
+        ((0.5, 60), (1, 0), 0),
+    ],
+)
+def test_room_behind_the_start(at: tuple[float, float], towards: tuple[float, float], room: float) -> None:
+    assert ways._room_behind(bench([[20, 10], [60, 40]]), at, towards, 2) == pytest.approx(room)
+
+
+@pytest.mark.parametrize(
+    ("route", "move", "said"),
+    [
+        ([[24, 60], [56, 60]], 3, " (at 27 in on the tape across)"),
+        ([[24, 60], [56, 60]], -3, " (at 21 in on the tape across)"),
+        ([[56, 60], [24, 60]], 3, " (at 4 ft 5 in on the tape across)"),
+        ([[56, 60], [24, 60]], -3, " (at 4 ft 11 in on the tape across)"),
+        ([[24, 60], [56, 61]], 3, ""),
+    ],
+)
+def test_where_a_moved_start_lies(route: object, move: float, said: str) -> None:
+    area = bench(route)
+    assert ways._at(area, drain_of(area), move) == said
