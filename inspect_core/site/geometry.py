@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from inspect_core.quantities import Dimension, Quantity, exactly, maximum, times
+from inspect_core.quantities import Dimension, Quantity, exactly, hull, maximum, times
 from inspect_core.records import dataclass
 from inspect_core.site.model import (
     Drain,
@@ -278,16 +278,24 @@ def _walls_at(area: Area, along: float) -> list[tuple[float, Wall]]:
 
 def carrier_faces(carrier: Support | Header) -> tuple[Quantity, Quantity] | None:
     """Near and far face of a support line or header on the along tape; ``None`` when place or width is unknown."""
-    if isinstance(carrier, Header):
-        near, width = carrier.along, _own_width(carrier)
-    else:
-        near, width = carrier.at, carrier.width if carrier.width is not None else _own_width(carrier)
+    near, width = carrier.along if isinstance(carrier, Header) else carrier.at, width_of(carrier)
     return (near, near + width) if near is not None and width is not None else None
 
 
-def _own_width(carrier: Support | Header) -> Quantity | None:
+def width_of(carrier: Support | Header) -> Quantity | None:
+    """Width of a carrier along the joists, in inches: as measured, else by its size; ``None`` when unknown.
+
+    A beam stands on edge. A sill may lie flat: by its size alone it is anything from its thickness to its depth.
+    """
+    if isinstance(carrier, Support) and carrier.width is not None:
+        return carrier.width
     section = carrier.section
-    return section.thickness * section.plies if section.thickness is not None else None
+    if section.thickness is None:
+        return None
+    upright = section.thickness * section.plies
+    if isinstance(carrier, Support) and carrier.line in ("sill", None):
+        return hull(upright, section.depth) if section.depth is not None else None
+    return upright
 
 
 def carrier_ids(joist: Joist) -> tuple[str, ...]:

@@ -286,15 +286,10 @@ def _seat(area: Area, joist: Joist, name: str | None, notes: Gathered) -> _Seat 
     carrier = area.carriers.get(name)
     faces = carrier_faces(carrier) if carrier is not None else None
     if carrier is None or faces is None:
-        notes.missing.append("support.at" if not isinstance(carrier, Header) else "header.along")
-        return None
-    if (
-        isinstance(carrier, Support)
-        and name != joist.to
-        and carrier.width is None
-        and carrier.section.thickness is None
-    ):
-        notes.missing.append("support.width")
+        placed = isinstance(carrier, Support) and carrier.at is not None
+        notes.missing.append(
+            "header.along" if isinstance(carrier, Header) else "support.width" if placed else "support.at"
+        )
         return None
     notes.guess(*faces)
     return _Seat(name, faces[0], faces[1], held_at(joist, name), name in two_sided(area))

@@ -10,7 +10,7 @@ from functools import lru_cache
 from inspect_core.quantities import Dimension, Quantity, at_least, exactly, maximum, minimum
 from inspect_core.rules_api import Limit, Limits, Named
 from inspect_core.site import Area
-from inspect_core.site.geometry import JoistEnd, carrier_faces
+from inspect_core.site.geometry import JoistEnd, carrier_faces, width_of
 from inspect_core.site.model import Condition, Header, Joist, Post, Sister, Support
 from inspect_core.site.sections import Section, resolve_section
 from inspect_wood_floor._verdicts import all_of, any_of
@@ -118,14 +118,6 @@ def hangs(end: JoistEnd) -> bool:
 
 def _sits(end: JoistEnd) -> bool:
     return end.bearing is not None and not end.derived and end.bearing.high > 0
-
-
-def width_of(carrier: Support | Header) -> Quantity | None:
-    """Width of a carrier along the joists; ``None`` when unknown."""
-    if isinstance(carrier, Support) and carrier.width is not None:
-        return carrier.width
-    section = carrier.section
-    return section.thickness * section.plies if section.thickness is not None else None
 
 
 def faces_of(carrier: Support | Header | None) -> tuple[Quantity, Quantity] | None:

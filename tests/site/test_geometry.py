@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from inspect_core.quantities import Dimension, Quantity, exactly
 from inspect_core.site import Site, site_from_text
-from inspect_core.site.geometry import Bay
+from inspect_core.site.geometry import Bay, width_of
 
 Floor = Callable[..., Site]
 AREA = "/areas/0"
@@ -281,3 +281,22 @@ def test_bays_add_up_to_the_room(gaps: list[int], first: int, last: int) -> None
     bays: tuple[Bay, ...] = site_from_text(yaml.safe_dump(data), "x").areas[0].bays
     assert sum(bay.spacing.value for bay in bays if bay.spacing) == pytest.approx(places[-1] + last)
     assert len(bays) == len(places) + 1
+
+
+@pytest.mark.parametrize(
+    ("support", "width"),
+    [
+        ({"line": "beam", "size": "4x8"}, 3.5),  # dressed, on edge
+        ({"line": "sill", "size": "4x8"}, (3.5, 7.25)),  # on edge or flat: nobody said
+        ({"line": "sill", "size": "4x8", "width": 7}, 7.0),
+        ({"line": "sill"}, None),
+    ],
+)
+def test_width_of_a_support_by_its_size(floor: Floor, support: dict[str, object], width: object) -> None:
+    changed = (
+        {**support, "id": "S1", "at": -8, "sizes": "nominal"}
+        if "size" in support
+        else {**support, "id": "S1", "at": -8}
+    )
+    area = floor({f"{AREA}/supports/0": changed}).areas[0]
+    assert inches(width_of(area.supports[0])) == width
