@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from inspect_core.engine.gates import date_of
+from inspect_core.quantities.dates import Day, within
 from inspect_core.records import dataclass
 from inspect_core.rules_api import Pack
-from inspect_core.rules_api.dates import Day, within
 from inspect_core.rules_api.pack import LEVELS
 from inspect_core.site import Site
 from inspect_core.site.reader import Path

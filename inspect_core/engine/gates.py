@@ -7,11 +7,11 @@ from dataclasses import replace
 from typing import Any
 
 from inspect_core.quantities import Quantity, Units, maximum, render
+from inspect_core.quantities.dates import Day, day, within
 from inspect_core.records import dataclass
 from inspect_core.rules_api import Gate, Pack
 from inspect_core.rules_api.changes import ALWAYS
 from inspect_core.rules_api.conditions import PARTS, FieldTest, holds
-from inspect_core.rules_api.dates import Day, day, within
 from inspect_core.rules_api.fields import LONGEST_SPAN, WORK_FIELD
 from inspect_core.rules_api.vocabulary import WORK
 from inspect_core.site import Area, Site

@@ -16,6 +16,7 @@ from inspect_core.engine import hookspecs, rule_time
 from inspect_core.engine.choice import Choice
 from inspect_core.engine.gates import asks_area, asks_work
 from inspect_core.engine.stack import sections_of
+from inspect_core.quantities.dates import day
 from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     API_VERSION,
@@ -29,7 +30,6 @@ from inspect_core.rules_api import (
     Rule,
     Section,
 )
-from inspect_core.rules_api.dates import day
 from inspect_core.rules_api.limits import PLAIN
 from inspect_core.rules_api.pack import LEVELS, Origin
 from inspect_core.rules_api.vocabulary import STATUSES, WORK

@@ -19,9 +19,9 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 from inspect_core.engine.finding import RULE_FAILED, Finding, Varied
 from inspect_core.engine.run import Report
+from inspect_core.quantities.dates import day
 from inspect_core.records import dataclass
 from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED, STOP_WORK
-from inspect_core.rules_api.dates import day
 from inspect_core.site import InputError
 
 if TYPE_CHECKING:

@@ -20,6 +20,7 @@ from inspect_core.engine.loading import pack_faults
 from inspect_core.engine.stack import Layers, RuleSet, brought_by
 from inspect_core.engine.templates import Bound, Compare, Item, Paper, Readings, Template, measures
 from inspect_core.quantities import Dimension, Quantity, QuantityError, Units, parse, parse_size, render
+from inspect_core.quantities.dates import day
 from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     API_VERSION,
@@ -37,7 +38,6 @@ from inspect_core.rules_api import (
 )
 from inspect_core.rules_api.changes import ALWAYS
 from inspect_core.rules_api.conditions import FieldTest, no_such, read_tests, read_when
-from inspect_core.rules_api.dates import day
 from inspect_core.rules_api.fields import FieldKind, field_kind, fields_of, quantity_of
 from inspect_core.rules_api.limits import PLAIN, in_percent
 from inspect_core.rules_api.pack import Origin

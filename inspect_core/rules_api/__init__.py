@@ -2,10 +2,10 @@
 
 import pluggy
 
+from inspect_core.quantities.dates import Day, day
 from inspect_core.rules_api.changes import ALWAYS, Gate, Handover, HoldPoint, RuleChange, Section
 from inspect_core.rules_api.check import Check, Named, Subject, check, does_not_apply, fact, not_measured
 from inspect_core.rules_api.conditions import When, when
-from inspect_core.rules_api.dates import Day, day
 from inspect_core.rules_api.limits import Limit, LimitDef, Limits
 from inspect_core.rules_api.pack import API_VERSION, Caution, Pack, Reference, load_data
 from inspect_core.rules_api.provisions import Provision

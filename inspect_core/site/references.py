@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from inspect_core.quantities import Quantity, is_unknown, render
+from inspect_core.quantities.dates import day
 from inspect_core.site import geometry
 from inspect_core.site.area import Area, Site
 from inspect_core.site.build import Report
@@ -23,6 +24,9 @@ def check_references(site: Site, report: Report) -> None:
     built = site.house.built
     if isinstance(built, str) and not is_unknown(built):
         report((*site.house.path, "built"), "no-year", f"'{built}' is no year", "a year, or unknown", "built: 1894")
+    for path, text in _dates(site):
+        if text is not None and not is_unknown(text) and day(text) is None:
+            report(path, "no-date", f"'{text}' is no date", "year-month-day, or unknown", f"{path[-1]}: 2026-04-02")
     area_ids = [a.id for a in site.areas]
     for area in site.areas:
         _check_area(site, area, report)
@@ -43,6 +47,22 @@ def _unique(named: Iterable[tuple[str, Path]], what: str, report: Report) -> Non
                 f"id: {name}-2",
             )
         seen.add(name)
+
+
+def _dates(site: Site) -> Iterator[tuple[Path, str | None]]:
+    """Every date of the file, with its place."""
+    house, place = site.house, site.place
+    yield (*house.path, "date"), house.date
+    yield (*house.path, "work_starts"), house.work_starts
+    if place is not None:
+        yield (*place.path, "permit_date"), place.permit_date
+    yield from (((*paper.path, "date"), paper.date) for paper in site.documents or ())
+    yield from (((*one.path, "date"), one.date) for one in site.evidence or ())
+    for area in site.areas:
+        space = area.crawl_space
+        for air in (space.air, space.outdoor_air, space.indoor_air) if space is not None else ():
+            if air is not None:
+                yield (*air.path, "date"), air.date
 
 
 def _known(name: str, names: Sequence[str], what: str, path: Path, report: Report) -> None:

@@ -12,8 +12,8 @@ import pytest
 from inspect_core.engine import LoadedPacks, inspect
 from inspect_core.engine.choice import NOT_INSTALLED, Choice, arrange, wanted_by
 from inspect_core.engine.chosen import CONFIG_FILE, find_config, packs_for, read_config
+from inspect_core.quantities.dates import day
 from inspect_core.rules_api import API_VERSION, Gate, LimitDef, Pack, RuleChange, Section, when
-from inspect_core.rules_api.dates import day
 from inspect_core.site import InputError
 
 WHY = "because: a reason, citation: Local Code 1"

@@ -12,6 +12,7 @@ from inspect_core.engine import LoadedPacks, inspect
 from inspect_core.engine.choice import Choice
 from inspect_core.engine.gates import verdicts
 from inspect_core.quantities import Dimension, exactly, parse
+from inspect_core.quantities.dates import day, within
 from inspect_core.rules_api import (
     DOES_NOT_APPLY,
     FALLS_SHORT,
@@ -29,7 +30,6 @@ from inspect_core.rules_api import (
     when,
 )
 from inspect_core.rules_api.conditions import holds
-from inspect_core.rules_api.dates import day, within
 
 EACH = "/areas/0/joists/0/each"
 SOUTH = "joist J1, south end on S1"

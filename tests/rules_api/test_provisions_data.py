@@ -14,9 +14,9 @@ import pytest
 from inspect_core.engine.coverage import counts, coverage
 from inspect_core.engine.stack import stack
 from inspect_core.engineering.tables import provisions
+from inspect_core.quantities.dates import day
 from inspect_core.report.provisions import provisions_data, provisions_markdown, provisions_text
 from inspect_core.rules_api import ADVISORY, API_VERSION, Caution, Pack, Provision, load_data, rule
-from inspect_core.rules_api.dates import day
 from inspect_core.rules_api.provisions import read_provisions
 from inspect_core.site import InputError
 

@@ -150,3 +150,23 @@ def test_places_are_told_in_the_units_of_the_file(floor: Floor) -> None:
     assert [(message.split(" lies at ")[1], example) for message, example in told] == [
         ("9000 mm, outside the room", "at: every 400 from 0 to 2800")
     ]
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        ("/site/date", "11/28/2026"),
+        ("/site/work_starts", "soon"),
+        ("/place", {"permit_date": "2026-13-01"}),
+        ("/documents", [{"id": "p", "kind": "permit", "date": "March 1st"}]),
+        ("/evidence", [{"id": "e", "shows": "joists", "date": "2026-02-30"}]),
+        ("/areas/0/crawl_space", {"air": {"date": "yesterday"}}),
+    ],
+)
+def test_what_is_no_date_is_told_with_its_place(floor: Floor, path: str, value: object) -> None:
+    assert [code for code, _ in codes(floor, {path: value})] == ["no-date"]
+
+
+@pytest.mark.parametrize("date", ["2026-11-28", "2026-11", "2026", "unknown"])
+def test_dates_as_people_write_them(floor: Floor, date: str) -> None:
+    assert floor({"/site/date": date}).house.date in (date, None)
