@@ -25,7 +25,7 @@ else:
 
 
 def _record(cls: type[Any], frozen: bool, slots: bool, eq: bool, repr: bool) -> type[Any]:
-    cls = dataclasses.dataclass(init=False, repr=False, eq=False)(cls)
+    cls = _with_fields(cls)
     if slots:
         cls = _with_slots(cls)
     fields = dataclasses.fields(cls)
@@ -44,7 +44,25 @@ def _record(cls: type[Any], frozen: bool, slots: bool, eq: bool, repr: bool) -> 
         if name not in vars(cls) or (name == "__hash__" and vars(cls)[name] is None):
             setattr(cls, name, method)
     cls.__init__ = _first_init(cls, frozen, slots)
+    cls.__dataclass_params__.frozen = frozen
     return cls
+
+
+def _with_fields(cls: type[Any]) -> type[Any]:
+    """The class with its fields gathered by the standard library, which is not to freeze it: that compiles two methods.
+
+    Its own frozen classes may be made of ours, so ours say that they are frozen; but then it would refuse to make one
+    of ours of another without freezing it as well. So they say it only afterwards.
+    """
+    above = [vars(base)["__dataclass_params__"] for base in cls.__mro__[1:] if "__dataclass_params__" in vars(base)]
+    frozen = [one for one in above if one.frozen]
+    for one in frozen:
+        one.frozen = False
+    try:
+        return dataclasses.dataclass(init=False, repr=False, eq=False)(cls)
+    finally:
+        for one in frozen:
+            one.frozen = True
 
 
 def _with_slots(cls: type[Any]) -> type[Any]:

@@ -123,6 +123,20 @@ def test_shown_as_the_standard_ones_are() -> None:
     assert repr(Itself("a")).startswith("<")
 
 
+def test_the_standard_ones_can_be_made_of_them() -> None:
+    @dataclasses.dataclass(frozen=True)
+    class Room(Place):
+        use: str = ""
+
+    room = Room("a", 1.0, use="hall")
+    assert (room.name, room.at, room.use) == ("a", 1.0, "hall")
+    assert room == Room("a", 1.0, use="hall") != Room("a", 1.0, use="bath")
+    with pytest.raises(FrozenInstanceError):
+        room.use = "bath"  # type: ignore[misc]
+    with pytest.raises(TypeError, match="non-frozen"):
+        dataclasses.dataclass(type("Loose", (Place,), {"__annotations__": {"use": str}, "use": ""}))
+
+
 def test_what_stands_after_init_runs() -> None:
     assert Positive(1).number == 1
     with pytest.raises(ValueError, match="less than nothing"):

@@ -28,7 +28,7 @@ from inspect_core.cli.takeoff import takeoff
 if TYPE_CHECKING:
     from inspect_core.engine import PackFailure
 
-COLLECT_AFTER = 20_000  # new objects: most live to the end; to look for others after each 700 took a tenth of the time
+COLLECT_AFTER = 10_000  # new objects: most live to the end; to look for others after each 700 took a tenth of the time
 EXIT_CODES = """\b
 Exit codes: 0 nothing open at or above the severity; 1 something falls short
 or is not measured; 2 the input can't be used; 3 a pack or a rule failed."""

@@ -8,8 +8,8 @@
         assert checked.problems == ()
 
 A pack is whole when its metadata is, when each limit has its unit and a citation, when each limit that it changes has
-cases on both sides, when each of its rules has cases, when its cases hold, and when no finding of the packs below it
-gets lost.
+cases on both sides, when each of its rules has cases, when its cases hold, when each provision that it names is listed
+and each that it lists is covered or says why not, and when no finding of the packs below it gets lost.
 """
 
 from __future__ import annotations
@@ -23,15 +23,16 @@ from typing import Any
 
 from inspect_core.engine.choice import Choice, arrange
 from inspect_core.engine.chosen import packs_for
-from inspect_core.engine.finding import Finding
+from inspect_core.engine.finding import FROM_MEMORY, Finding
 from inspect_core.engine.loading import GROUP, LoadedPacks, load_packs, missing_names
 from inspect_core.engine.pack_cases import CASES_FILE, CaseFile, PackCase, read_pack_cases
 from inspect_core.engine.run import Report, inspect
 from inspect_core.engine.stack import sections_of, stack
-from inspect_core.engine.yaml_pack import PACK_FILE
+from inspect_core.engine.yaml_pack import LOCAL, PACK_FILE
 from inspect_core.records import dataclass
-from inspect_core.rules_api import FALLS_SHORT, MEETS, NOT_MEASURED, LimitDef, Pack, Rule
+from inspect_core.rules_api import ADVISORY, FALLS_SHORT, MEETS, NOT_MEASURED, LimitDef, Pack, Rule
 from inspect_core.rules_api.limits import PLAIN
+from inspect_core.rules_api.provisions import COMMON_PRACTICE
 from inspect_core.site import InputError, Problem, site_from_text
 
 
@@ -126,6 +127,7 @@ def _checks(found: PackFolder) -> Iterator[Checked]:
     yield Checked("each limit has its unit and a citation", tuple(_limits(pack, below)))
     yield Checked("each change says why and where it is written", tuple(_changes(pack)))
     yield Checked("it fits the packs below", tuple(_fit(pack, found.loaded)))
+    yield Checked("its provisions are whole", tuple(_provisions(pack, below)))
     cases = found.cases
     if cases is None or not cases.cases:
         yield Checked("it has cases", (f"there are no cases: write {CASES_FILE} beside the pack",))
@@ -176,6 +178,39 @@ def _fit(pack: Pack, loaded: LoadedPacks) -> Iterator[str]:
     arrangement = arrange(loaded.packs, (pack.id,))
     yield from (f"{fault.pack}: {fault.why}" for fault in arrangement.faults)
     yield from missing_names(arrangement.packs)
+
+
+def _provisions(pack: Pack, below: tuple[Pack, ...]) -> Iterator[str]:
+    """Its own list against what its rules and limits name: nothing named that nobody lists, each row covered or not and
+    why, no more than advice on what is known from memory only."""
+    try:
+        own = {one.id: one for one in pack.provisions()}
+        lower = {one.id: other.id for other in below for one in other.provisions()}
+    except ValueError as error:
+        yield f"a list of provisions can't be read: {error}"
+        return
+    yield from (f"provision {name}: {lower[name]} lists it already" for name in own if name in lower)
+    sections = list(sections_of(pack))
+    limits = {limit.id: limit for section in sections for limit in section.limits.values()}
+    rules = [one for section in sections for one in section.rules]
+    named = [(f"rule {one.id}", one.provisions) for one in rules]
+    named += [(f"limit {one.id}", one.provisions) for section in sections for one in section.limits.values()]
+    there = {*own, *lower, COMMON_PRACTICE, LOCAL}
+    for what, names in named:
+        yield from (f"{what}: no pack lists provision {name}" for name in names if name not in there)
+    recalled = {one.id for one in own.values() if one.status == FROM_MEMORY}
+    for one in rules:
+        advice = one.severity == ADVISORY or any(
+            name in limits and limits[name].status == FROM_MEMORY for name in one.limits
+        )
+        if one.provisions and recalled.issuperset(one.provisions) and not advice:
+            yield f"rule {one.id}: what it checks is from memory only, so it or its limit has to say so"
+    covered = {name for _, names in named for name in names}
+    for row in own.values():
+        if row.id in covered and row.reason:
+            yield f"provision {row.id}: it gives a reason for not being covered, and it is"
+        elif row.id not in covered and not row.reason:
+            yield f"provision {row.id}: no rule and no limit names it, and it gives no reason"
 
 
 def _case(case: PackCase, found: PackFolder, below: tuple[Pack, ...], seen: _Seen) -> Iterator[str]:

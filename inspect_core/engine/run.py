@@ -95,10 +95,12 @@ class Report:
         return EXIT_FINDINGS if self.open_findings(threshold, hold_point) else EXIT_OK
 
 
-def inspect(site: Site, loaded: LoadedPacks) -> Report:
+def inspect(site: Site, loaded: LoadedPacks, before: Report | None = None) -> Report:
     """Run every rule of the packs that the site stands on.
 
-    Raises :class:`InputError` where a pack file that the user named does not fit this site or the packs below it.
+    ``before`` is a report on an earlier state of the site: areas that are the very same records as there keep what was
+    found in them, since a rule on an area sees nothing else. Raises :class:`InputError` where a pack file that the user
+    named does not fit this site or the packs below it.
     """
     arrangement = arrange_for(site, loaded.packs, loaded.choice)
     failures = [*loaded.failures, *_misfits(arrangement)]
@@ -108,14 +110,29 @@ def inspect(site: Site, loaded: LoadedPacks) -> Report:
     layers, missing = _laid(_SamePacks(chosen))
     failures += [PackFailure(text.partition(":")[0], text.partition(": ")[2]) for text in missing]
     site, filled = with_parameters(site, chosen)
-    run = _Run(site, layers, Decider(layers, site), failures, dict(filled.assumptions))
-    rules = run.decider.rule_set()
+    decider = Decider(layers, site)
+    rules = decider.rule_set()
+    alike = before is not None and before.rules is rules and not layers.gates and not filled.assumptions
+    kept = _kept(site, before) if before is not None and alike else {}
+    run = _Run(site, layers, decider, failures, dict(filled.assumptions), kept)
     with rule_time.watching() as watch:
         findings = [finding for pack_rule in rules.rules for finding in run.findings(pack_rule, rules, watch)]
     eased = loosened(findings, rules)
     failures += _overruled(eased, chosen)
     notes = (*arrangement.notes, *filled.notes, *run.left_out())
     return Report(site, rules, tuple(findings), tuple(failures), eased, notes)
+
+
+def _kept(site: Site, before: Report) -> dict[tuple[str, str], list[Finding]]:
+    """What was found in the areas that are still the same, by area and rule; "" stands for no rule."""
+    if before.failures or len(site.areas) != len(before.site.areas):
+        return {}
+    same = {area.id for area, was in zip(site.areas, before.site.areas, strict=True) if area is was}
+    kept: dict[tuple[str, str], list[Finding]] = {(name, ""): [] for name in same}
+    for finding in before.findings:
+        if finding.area in same and finding.rule.scope == "area":
+            kept.setdefault((finding.area, finding.rule.id), []).append(finding)
+    return kept
 
 
 class _SamePacks:
@@ -171,12 +188,16 @@ class _Run:
     decider: Decider
     failures: list[PackFailure]
     assumptions: dict[str, str]
+    kept: dict[tuple[str, str], list[Finding]]
 
     def findings(self, pack_rule: PackRule, rules: RuleSet, watch: rule_time.Watch) -> list[Finding]:
         """Everything that one rule says, area by area."""
         found: list[Finding] = []
         targets: tuple[Area | None, ...] = (None,) if pack_rule.rule.scope == "site" else self.site.areas
         for area in targets:
+            if area is not None and (area.id, "") in self.kept:
+                found += self.kept.get((area.id, pack_rule.rule.id), ())
+                continue
             try:
                 with watch:
                     if self.layers.gates:

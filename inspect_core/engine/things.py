@@ -24,6 +24,7 @@ LISTS: Final[Mapping[str, str]] = {
     "threshold": "thresholds",
     "fixture": "fixtures",
     "drain": "drains",
+    "water_pipe": "water_pipes",
     "wet_area": "wet_areas",
     "partition": "partitions",
     "post": "posts",
@@ -48,7 +49,13 @@ NESTED: Final[Mapping[str, tuple[tuple[str, str], ...]]] = {
 """Kinds that belong to another thing: lists of the area, and the field that holds them."""
 
 UNDER: Final = ("crawl_space", "ground_cover", "vent", "air")
-SINGLE: Final = ("soil", "flatness")
+SINGLE: Final[Mapping[str, str]] = {
+    "soil": "soil",
+    "flatness": "flatness",
+    "electrical": "wiring",
+    "fire": "fire protection",
+}
+"""Kinds of which an area has one, and what findings call it."""
 OF_SITE: Final[Mapping[str, str]] = {"site": "house", "place": "place", "hazards": "hazards"}
 KINDS: Final = (
     "area", *LISTS, *NESTED, *UNDER, *SINGLE, "joist_end", "bay", *OF_SITE, "temporary_support",
@@ -108,7 +115,7 @@ def things(kind: str, where: Area | Site) -> Iterator[Thing]:
     elif kind in UNDER:
         yield from _under(kind, where)
     elif kind in SINGLE:
-        yield _single(kind, getattr(where, kind), where)
+        yield _single(SINGLE[kind], getattr(where, kind), where)
     elif kind == "joist_end":
         yield from _derived(where.joist_ends, "joist ends", where)
     else:
@@ -177,11 +184,10 @@ def _under(kind: str, area: Area) -> Iterator[Thing]:
         for part in space.vents or ():
             yield Thing(named(part), part, space, area)
     else:
-        yield _single(kind, getattr(space, kind), area)
+        yield _single(_words(kind), getattr(space, kind), area)
 
 
-def _single(kind: str, part: Any, area: Area) -> Thing:
-    name = _words(kind)
+def _single(name: str, part: Any, area: Area) -> Thing:
     if part is None:
         return Thing(Named(name, area.path), unknown=f"nothing is said about the {name}")
     return Thing(Named(name, part.path, getattr(part, "work", None)), part, area=area)

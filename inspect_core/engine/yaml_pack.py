@@ -10,7 +10,7 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
-from functools import cache
+from functools import cache, cached_property, partial
 from importlib.resources import files
 from pathlib import Path as FilePath
 from typing import Any, Final
@@ -41,6 +41,7 @@ from inspect_core.rules_api.conditions import FieldTest, no_such, read_tests, re
 from inspect_core.rules_api.fields import FieldKind, field_kind, fields_of, quantity_of
 from inspect_core.rules_api.limits import PLAIN, in_percent
 from inspect_core.rules_api.pack import Origin
+from inspect_core.rules_api.provisions import COMMON_PRACTICE, Provision
 from inspect_core.rules_api.repairs import Repair, read_repair
 from inspect_core.rules_api.vocabulary import WORK
 from inspect_core.site import InputError, Problem
@@ -51,6 +52,7 @@ PACK_FILE: Final = "pack.yaml"
 MOST_BYTES: Final = 500_000
 READ: Final = "read from text"
 REMEDY: Final = "Do what this asks, or ask the official who has the say; local code and licensed practice come first."
+LOCAL: Final = "local"  # what a rule names that says no provision: its own citation
 _TOPICS: Final = ("new_rules", "documents", "inspections", "readings")
 
 
@@ -163,6 +165,7 @@ class _Builder:
         header = file.data["pack"]
         self.units: Units | None = header.get("units")
         layers = Layers(below)
+        self.packs_below = tuple(below)
         self.below: RuleSet = layers.rule_set(frozenset(range(len(layers.gates))))
         self.elsewhere = brought_by(others)
         self.problems: list[Problem] = []
@@ -202,6 +205,7 @@ class _Builder:
         for path, title, source in self.sources:
             self._source(path, title, source)
         repairs = self._repairs()
+        provisions = self._provisions()
         if self.problems:
             raise InputError(self.problems)
         pack = Pack(
@@ -222,6 +226,7 @@ class _Builder:
             note=header.get("note", ""),
             sections=tuple(_section(title, gate, part) for (title, gate), part in self.parts.items()),
             repairs=repairs,
+            provisions=partial(tuple, provisions),
             origin=Origin("yaml", str(self.folder), digest=self.digest, document=self.document),
         )
         for fault in pack_faults(pack):  # what the schema can't say
@@ -249,6 +254,43 @@ class _Builder:
                 if key not in self.cautions:
                     self.unknown("caution", key, self.cautions, ("repairs", name, "cautions"), "")
         return found
+
+    # --- provisions ---
+
+    @cached_property
+    def _listed_below(self) -> dict[str, str]:
+        """Which pack below lists a provision, by its id: read only where this pack has or names any."""
+        found: dict[str, str] = {}
+        for pack in self.packs_below:
+            try:
+                found |= {one.id: pack.id for one in pack.provisions()}
+            except ValueError as error:
+                self.wrong(("pack", "stands_on"), f"the provisions of {pack.id} can't be read: {error}")
+        return found
+
+    def _provisions(self) -> list[Provision]:
+        found: list[Provision] = []
+        for name, item in self.data.get("provisions", {}).items():
+            by = self._listed_below.get(name)
+            if by is not None:
+                self.wrong(
+                    ("provisions", name),
+                    f"{by} lists a provision {name} already",
+                    "another id; a rule or limit may name that one without listing it",
+                )
+            texts = {
+                key: " ".join(item.get(key, "").split()) for key in ("topic", "says", "source", "editions", "reason")
+            }
+            found.append(Provision(id=name, status=item["status"], **texts))
+        return found
+
+    def _known_provisions(self, item: Mapping[str, Any], path: Path) -> None:
+        own = self.data.get("provisions", {})
+        for number, name in enumerate(item.get("provisions", ())):
+            if name in own or name in (COMMON_PRACTICE, LOCAL) or name in self._listed_below:
+                continue
+            expected = "an id of inspect-core explain --provisions, or a new one under `provisions`"
+            self.unknown("provision", name, [*own, *self._listed_below], (*path, "provisions", number), expected)
 
     def _source(self, path: Path, title: str, source: Mapping[str, Any]) -> None:
         gate = self._gate(source, path)
@@ -318,6 +360,7 @@ class _Builder:
             defs = (*self.below.limits.defs, *self.own_limits)
             self.unknown("limit", name, defs, path, "a limit of a pack below, or a new one with `says` and `quantity`")
             return
+        self._known_provisions(item, path)
         dimension = known.dimension if known is not None else _dimension(item)
         values = self._limit_values(name, item, given[0], dimension, known, path)
         if values is None:
@@ -516,6 +559,7 @@ class _Builder:
             self.wrong(path, f"a pack below has a rule {name} already", "another name, or a change under `rules`")
         self._known_hold_point(item["hold_point"], (*path, "hold_point"))
         self._known_cautions(item, path)
+        self._known_provisions(item, path)
         reference = item.get("reference") or f"{self.id}.{name}"
         if "reference" not in item or reference not in self.below.references:
             always = self._part("", ALWAYS)  # a rule that is not in force still says where it is written
@@ -540,7 +584,7 @@ class _Builder:
                 cautions=tuple(item.get("cautions", ())),
                 limits=tuple(dict.fromkeys(limits)),
                 measures=measures(template),
-                provisions=tuple(item.get("provisions", ("local",))),
+                provisions=tuple(item.get("provisions", (LOCAL,))),
                 binds=tuple(item.get("binds", WORK)),
             )
         )

@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 from typing import Literal
 
+from inspect_core.quantities.quantity import slack
 from inspect_core.records import dataclass
 
 from .tables import Sourced, read_rows, read_sourced, require_not_negative, require_positive
@@ -320,7 +321,8 @@ def _driven(
         used += [_rule("penetration-full").status, _rule("point-length").status]
         if reach < _rule("penetration-full").value * nominal:
             bearing = reach - _rule("point-length").value * nominal / 2
-    enough = min(reach, main) >= _rule("penetration-least").value * nominal
+    least = _rule("penetration-least").value * nominal
+    enough = min(reach, main) >= least - slack(min(reach, main), least)
     modes: tuple[tuple[str, float], ...] = ()
     if enough:
         modes = yield_modes(diameter, side, bearing, fes.value, fem.value, fyb.value, nominal_diameter_in=nominal)

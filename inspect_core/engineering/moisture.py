@@ -129,21 +129,6 @@ def wood_emc_percent(temp_f: float, rh: float, *, scale: Scale = "celsius") -> f
     return 1800 / w * (kh / (1 - kh) + bound)
 
 
-def humidity_for_emc(temp_f: float, emc_percent: float) -> float:
-    """Return the relative humidity at which wood comes to ``emc_percent``; raises ``ValueError`` if none does."""
-    require_positive(emc_percent=emc_percent)
-    low, high = 1e-9, 1 - 1e-9
-    if not wood_emc_percent(temp_f, low) <= emc_percent <= wood_emc_percent(temp_f, high):
-        raise ValueError(f"no air brings wood to {emc_percent:g} percent at {temp_f:g} °F")
-    while high - low > 1e-12:
-        middle = (low + high) / 2
-        if wood_emc_percent(temp_f, middle) < emc_percent:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
-
-
 def shrinkage_in(depth_in: float, from_percent: float, to_percent: float, coefficient: float, wet: float) -> float:
     """Return how much a piece of wood loses of its depth between two moisture contents in inches (negative: it swells).
 

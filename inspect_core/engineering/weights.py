@@ -112,12 +112,6 @@ def density_pcf(material: str) -> Weight:
     return found[0][1]
 
 
-def lumber_psf(thickness_in: float, depth_in: float, spacing_in: float) -> Weight:
-    """Return the weight of softwood joists spread over the floor, in psf (dry: green lumber is far heavier)."""
-    require_positive(thickness_in=thickness_in, depth_in=depth_in, spacing_in=spacing_in)
-    return density_pcf("softwood").times(thickness_in * depth_in / spacing_in / 12, "psf")
-
-
 def fixture_weight_lb(fixture: str) -> Weight:
     """Return the weight of an empty fixture, or of a ``person``, in pounds. Raises ``LookupError``."""
     found = _rows("fixture").get(fixture)
@@ -149,11 +143,3 @@ def filled_fixture_lb(fixture: str, *, gallons: float | None = None, people: int
     if people:
         total = total.plus(fixture_weight_lb("person").times(people, "lb"))
     return total
-
-
-def spread_psf(weight: Weight, length_in: float, width_in: float) -> Weight:
-    """Return a weight in pounds spread over a rectangle, in psf."""
-    require_positive(length_in=length_in, width_in=width_in)
-    if weight.unit != "lb":
-        raise ValueError(f"only pounds can be spread over an area, not {weight.unit}")
-    return weight.times(144 / (length_in * width_in), "psf")

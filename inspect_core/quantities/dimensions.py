@@ -1,7 +1,7 @@
 """What a number can measure, the units that it is written in, and the one internal unit of each dimension.
 
 The tables are data: `dimensions.csv` (internal unit, unit of a bare number, unit in JSON, examples) and
-`units.csv` (each unit's factor with its source). Nothing else in the project converts units.
+`units.csv` (each unit's factor with its source). What people write is converted nowhere else.
 
 | dimension | internal unit | dimension | internal unit |
 |---|---|---|---|

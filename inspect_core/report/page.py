@@ -5,10 +5,12 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Iterable
+from functools import cache
 from importlib.resources import files
 from typing import Any
 
 
+@cache  # compiling one takes as long as filling it in
 def template(name: str) -> Any:
     """A Jinja template of this package; whatever it prints is escaped unless it is Markup of our own making."""
     import jinja2  # no other format needs it

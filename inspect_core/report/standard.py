@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inspect_core.engine import Report, RuleSet
 from inspect_core.report.view import Selection, as_data
+from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED
 from inspect_core.site.problems import Problem
 
 if TYPE_CHECKING:  # most checks print text and need nothing of the gate
@@ -19,7 +21,9 @@ def render_sarif(report: Report, selection: Selection) -> str:
     """SARIF 2.1.0, one run."""
     from inspect_core.report.gate.sarif import sarif
 
-    return _rendered(sarif, report, selection)
+    # What meets is not in it, and its words would be most of the work.
+    open_only = tuple(one for one in report.findings if one.outcome in (FALLS_SHORT, NOT_MEASURED))
+    return _rendered(sarif, replace(report, findings=open_only), selection)
 
 
 def render_junit(report: Report, selection: Selection) -> str:

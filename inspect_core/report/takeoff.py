@@ -24,6 +24,7 @@ CAUTIONS = {
     "mortar": ("tile-dust",),
     "adhesive": ("adhesive-fumes",),
     "ground cover": ("crawl-space",),
+    "masonry": ("temporary-shoring", "tile-dust"),
     "concrete": ("temporary-shoring",),
 }
 

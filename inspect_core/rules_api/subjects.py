@@ -24,6 +24,7 @@ from inspect_core.site.model import (
     Support,
     Threshold,
     Vent,
+    WaterPipe,
     WetArea,
 )
 
@@ -45,6 +46,7 @@ _WORDS: dict[type[Part], str] = {
     Support: "support",
     Threshold: "threshold",
     Vent: "vent",
+    WaterPipe: "water pipe",
     WetArea: "wet area",
 }
 

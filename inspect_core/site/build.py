@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from inspect_core.quantities import Quantity, Units
 from inspect_core.site import model
 from inspect_core.site.area import Area, Site
-from inspect_core.site.model import Joist, JoistGroup, Part, Path
+from inspect_core.site.model import Hanger, Header, Joist, JoistGroup, Part, Path
 from inspect_core.site.problems import Problem
 from inspect_core.site.reader import Document
 
@@ -148,11 +148,15 @@ def _with_work(part: P, work: str | None, raw: Mapping[str, Any]) -> P:
         if getattr(part, name, None):
             changes[name] = _all_with_work(getattr(part, name), own, raw[name])
     if isinstance(part, Joist) and part.hung:
-        changes["hung"] = {
-            at: hanger if "work" in raw["hung"][at] else dataclasses.replace(hanger, work=own, as_joist=True)
-            for at, hanger in part.hung.items()
-        }
+        changes["hung"] = {at: _held(hanger, own, raw["hung"][at]) for at, hanger in part.hung.items()}
+    elif isinstance(part, Header) and part.hung is not None:
+        changes["hung"] = _held(part.hung, own, raw["hung"])
     return dataclasses.replace(part, **changes) if changes else part
+
+
+def _held(hanger: Hanger, work: str | None, raw: Mapping[str, Any]) -> Hanger:
+    """A hanger of which nothing is said is of the same work as what hangs in it."""
+    return hanger if "work" in raw else dataclasses.replace(hanger, work=work, as_member=True)
 
 
 def _all_with_work(parts: Iterable[P], work: str | None, raw: Iterable[Mapping[str, Any]]) -> tuple[P, ...]:

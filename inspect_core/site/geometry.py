@@ -7,7 +7,7 @@ a range gives a range. Which things are neighbours is decided by the middles of 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
 from inspect_core.quantities import Dimension, Quantity, exactly, hull, maximum, times
@@ -31,6 +31,7 @@ NOTHING = "none"  # a joist's `from` or `to` may say that its end rests on nothi
 SIDE_BY_SIDE = 1.0  # in: members whose faces are nearer than this act as one doubled member in the plan
 LEAST_THICKNESS = 1.5  # in: thinnest ordinary joist; stands in for an unknown thickness where only the order matters
 SAME_PLACE = 1e-6  # in
+MOST_LOOSE = 10  # readings of an outline that are tried at both of their ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,13 +198,23 @@ def _sides(points: list[tuple[float, float]]) -> Iterator[tuple[tuple[float, flo
 
 
 def polygon_area(corners: tuple[tuple[Quantity, Quantity], ...]) -> Quantity | None:
-    """Area in square inches; bounds are those of the least and the largest room that the ranges allow (rectangles),
-    or of the middles otherwise."""
+    """Area in square inches, between the least and the most that ranges allow; ``None`` without corners.
+
+    Where more than ``MOST_LOOSE`` readings are ranges the middles are taken, and the area is an estimate.
+    """
     if not corners:
         return None
     if len(corners) == 4 and all(c[0].middle == 0 or c[1].middle == 0 for c in (corners[0], corners[1], corners[3])):
         return times(corners[1][0] - corners[0][0], corners[3][1] - corners[0][1])
-    return exactly(abs(_signed_area(_middles(corners))), Dimension.AREA)
+    readings = [reading for corner in corners for reading in corner]
+    guessed = any(reading.estimate for reading in readings)
+    if sum(reading.is_range for reading in readings) > MOST_LOOSE:
+        middle = abs(_signed_area(_middles(corners)))
+        return Quantity(middle, middle, Dimension.AREA, estimate=True)
+    # The area goes up or down evenly with each reading, so its bounds lie where every reading is at one of its ends.
+    ends = product(*(dict.fromkeys((reading.low, reading.high)) for reading in readings))
+    sizes = [abs(_signed_area(list(zip(places[::2], places[1::2], strict=True)))) for places in ends]
+    return Quantity(min(sizes), max(sizes), Dimension.AREA, guessed)
 
 
 def compass(area: Area, towards: str) -> str:
@@ -626,7 +637,7 @@ def _opening_in(area: Area, low: float, high: float, begins: float, ends: float)
     """The opening that takes up this bay over the strip, unless it is to be floored over: then the bay counts."""
     middle = (begins + ends) / 2
     for opening in area.openings or ():
-        across, along = _pair_middles(opening.across), _pair_middles(opening.along)
+        across, along = pair_middles(opening.across), pair_middles(opening.along)
         if opening.plan == "floored-over" or across is None or along is None:
             continue
         overlaps = min(across[1], high) - max(across[0], low)
@@ -635,7 +646,8 @@ def _opening_in(area: Area, low: float, high: float, begins: float, ends: float)
     return None
 
 
-def _pair_middles(pair: Pair | None) -> tuple[float, float] | None:
+def pair_middles(pair: Pair | None) -> tuple[float, float] | None:
+    """Middles of both ends, the lower reading first; ``None`` while one is unknown."""
     if pair is None or pair[0] is None or pair[1] is None:
         return None
     low, high = sorted((pair[0].middle, pair[1].middle))

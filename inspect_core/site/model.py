@@ -527,7 +527,7 @@ class Hanger(Part):
     fasteners: Fasteners | None = _one("Fasteners")
     evidence: tuple[str, ...] | None = _row()
     note: str | None = None
-    as_joist: bool = False  # its work was not said: it is its joist's
+    as_member: bool = False  # its work was not said: it is that of what hangs in it
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

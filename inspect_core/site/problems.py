@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
+from functools import lru_cache
 
 from inspect_core.records import dataclass
 
@@ -80,7 +81,7 @@ def visible(text: str) -> str:
     What comes back is safe to print on a terminal: `\\x1b` becomes `␛`, U+202E becomes `<U+202E>`. Nor is it a
     command to a build server that reads along (`::error::` and `##[error]` become `: :error: :` and `# #[error]`).
     """
-    if not (text.isascii() and text.isprintable()):
+    if not text.isprintable():
         text = "".join(map(_visible_character, text))
     return _DOUBLED.sub(lambda found: found[0] + " ", text) if "::" in text or "##" in text else text
 
@@ -105,7 +106,14 @@ def columns(text: str) -> int:
     """How many terminal columns the (already visible) text takes."""
     if text.isascii():
         return len(text)
-    return sum(0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text)
+    return sum(map(_columns, text))
+
+
+@lru_cache(maxsize=1024)
+def _columns(character: str) -> int:
+    if unicodedata.combining(character):
+        return 0
+    return 2 if unicodedata.east_asian_width(character) in "WF" else 1
 
 
 def _wrapped(text: str, first: str, rest: str) -> list[str]:

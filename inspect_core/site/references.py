@@ -122,12 +122,17 @@ def _check_area(site: Site, area: Area, report: Report) -> None:
             _known(name, joist_ids, "joist", (*opening.path, "trimmers", i), report)
         _ordered(opening.across, (*opening.path, "across"), report)
         _ordered(opening.along, (*opening.path, "along"), report)
+        for header in opening.headers or ():
+            _ordered(header.across, (*header.path, "across"), report)
     for block in area.blocking or ():
         for i, name in enumerate(block.between or ()):
             _known(name, joist_ids, "joist", (*block.path, "between", i), report)
     for partition in area.partitions or ():
         for i, name in enumerate(partition.joists_under or ()):
             _known(name, joist_ids, "joist", (*partition.path, "joists_under", i), report)
+        _ordered(partition.part, (*partition.path, "part"), report)
+    for support in area.supports or ():
+        _ordered(support.across, (*support.path, "across"), report)
     fixture_ids = [f.id for f in area.fixtures or ()]
     for drain in area.drains or ():
         for i, name in enumerate(drain.serves or ()):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 from inspect_core.quantities import Dimension, Quantity, Size, exactly, hull
@@ -31,12 +32,18 @@ def resolve_section(
     plies: Quantity | None,
     work: str | None,
 ) -> Section:
-    """Section from what was written; a measured thickness or depth (inches) always wins over the size's name."""
+    """Section from what was written; a measured thickness or depth (inches) always wins over the size's name.
+
+    Of a range of plies the fewest count. A guess at how many there are makes the thickness a guess.
+    """
     named_thickness, named_depth, assumptions = _from_size(size, sizes, work)
     count = round(plies.low) if plies is not None else size.plies if size is not None else 1
     used_name = (thickness is None and named_thickness is not None) or (depth is None and named_depth is not None)
+    thick = thickness if thickness is not None else named_thickness
+    if thick is not None and plies is not None and plies.estimate:
+        thick = replace(thick, estimate=True)
     return Section(
-        thickness if thickness is not None else named_thickness,
+        thick,
         depth if depth is not None else named_depth,
         count,
         assumptions if used_name else (),

@@ -22,6 +22,7 @@ from inspect_core.structure.beam import TOUCH, Action, Case, Length, Sag, Solved
 from inspect_core.structure.loads import Load
 from inspect_core.structure.strength import Wood
 
+# No fact of the trade: wood over a support works in no span, and a flaw in it is read at the face, which is the worse.
 OVER_SUPPORT = 6.0  # in: how far past a support's inner face a member's wood still belongs to that end
 
 
@@ -267,6 +268,8 @@ def _from_plan(plan: Plan, loads: Sequence[Load], end: int) -> Iterator[tuple[st
     if stop - start <= TOUCH or len(plan.supports) < 2:
         return
     dead, live, stated = _actions(loads, end, start, stop)
+    if end == HARD:  # what may be live may be absent, and then relieves no other support
+        live, stated = tuple(_merged((*live, *stated))), ()
     places = tuple(at[end] - start for _, at in plan.supports)
     if len(places) == 2 and places[1] - places[0] > TOUCH:
         dead_parts: Sequence[float] = _levers(dead, places, most=False)
@@ -287,7 +290,7 @@ def _from_plan(plan: Plan, loads: Sequence[Load], end: int) -> Iterator[tuple[st
     for (name, _), dead_part, live_part, either in zip(
         plan.supports, dead_parts, live_parts, stated_parts, strict=True
     ):
-        yield (name, dead_part, live_part + either) if end == HARD else (name, dead_part + either, live_part)
+        yield name, dead_part + either, live_part
 
 
 def _total(actions: Sequence[Action]) -> float:
@@ -374,6 +377,7 @@ def _solve(
         lengths=tuple(lengths),
         shear_off=pieces[0].depth[end] if eased else 0.0,
         stated=stated,
+        may_be_absent=end == HARD,
     )
     try:
         return Solution(plan, end, start, case, solve_case(case), bending, shear)

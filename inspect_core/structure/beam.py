@@ -55,8 +55,8 @@ class Action(NamedTuple):
 class Case:
     """A beam from 0 to ``length``. ``lengths`` cover it; ``live`` may act on any of its spans, ``dead`` always acts.
 
-    ``stated`` always acts as well, and may be dead or live load: nobody said. Shear within ``shear_off`` of a support
-    goes straight into it.
+    ``stated`` may be dead or live load, nobody said: it always acts as well, unless it ``may_be_absent`` from any span
+    like live load. Shear within ``shear_off`` of a support goes straight into it.
     """
 
     length: float
@@ -67,6 +67,7 @@ class Case:
     lengths: tuple[Length, ...]
     shear_off: float
     stated: tuple[Action, ...] = ()
+    may_be_absent: bool = False
 
 
 class Use(NamedTuple):
@@ -131,8 +132,10 @@ def solve_case(case: Case) -> Solved:
     dead = solve(bare.loaded_by(_loads(case.dead)))
     stated = solve(bare.loaded_by(_loads(case.stated))) if case.stated else None
     simple = len(case.supports) == 2 and case.supports[0] <= TOUCH and case.supports[1] >= case.length - TOUCH
-    parts = (bare, dead, stated, live_loads)
-    found = _Simple(*parts) if simple else _Patterns(*parts)
+    if simple:
+        found: _Simple | _Patterns = _Simple(bare, dead, stated, live_loads)
+    else:
+        found = _Patterns(bare, dead, stated, live_loads, _loads(case.stated) if case.may_be_absent else None)
     return Solved(
         bending=_bending(case, found),
         shear=_shear(case, found),
@@ -185,13 +188,17 @@ class _Simple:
 class _Patterns:
     """A beam over several supports: live load on some spans and not on others may be worse than on all."""
 
-    def __init__(self, bare: Beam, dead: Solution, stated: Solution | None, live: Loads) -> None:
+    def __init__(
+        self, bare: Beam, dead: Solution, stated: Solution | None, live: Loads, absent: Loads | None = None
+    ) -> None:
         self.dead = dead
         self.stated = stated
         self.live = solve(bare.loaded_by(live))
-        parts = tuple(p for p in loads_by_span(bare, live) if p.point_loads or p.line_loads)
-        cases = tuple(solve(bare.loaded_by(part)) for part in parts)
-        self.all = Envelope(dead if stated is None else superpose([dead, stated]), cases)
+        cases = _by_span(bare, live)
+        if stated is not None and absent is not None:
+            self.all = Envelope(dead, (*cases, *_by_span(bare, absent)))
+        else:
+            self.all = Envelope(dead if stated is None else superpose([dead, stated]), cases)
         self.live_only = Envelope(solve(bare), cases)
 
     def moment(self, start: float, end: float) -> tuple[float, float]:
@@ -221,6 +228,12 @@ class _Patterns:
 
     def live_most(self) -> tuple[float, ...]:
         return tuple(reaction.greatest.value for reaction in self.live_only.reactions)
+
+
+def _by_span(bare: Beam, loads: Loads) -> tuple[Solution, ...]:
+    """The beam under the loads of each span alone."""
+    parts = (part for part in loads_by_span(bare, loads) if part.point_loads or part.line_loads)
+    return tuple(solve(bare.loaded_by(part)) for part in parts)
 
 
 def _bending(case: Case, found: _Simple | _Patterns) -> Use:

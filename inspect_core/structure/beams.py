@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import product
 
 from inspect_core.engineering.lumber import constant
-from inspect_core.quantities import Dimension, Quantity, exactly
+from inspect_core.quantities import Dimension, Quantity, at_most, exactly, hull
 from inspect_core.records import dataclass
 from inspect_core.site.area import Area
 from inspect_core.site.geometry import carrier_faces, extent_along
@@ -15,14 +15,16 @@ from inspect_core.site.model import Header, Joist, Opening, Pair, Pier, Post, Su
 from inspect_core.structure.assembly import Flaw, Piece, Plan, carried, solve_member
 from inspect_core.structure.basis import HARD, KIND, Basis, Ends
 from inspect_core.structure.flaws import Gathered, flaws_of
-from inspect_core.structure.joists import Member, once, self_weight
+from inspect_core.structure.joists import MOST_PLACES, Member, once, passed, reaches, self_weight, tried_places
 from inspect_core.structure.loads import FAR, Load, Loads
 from inspect_core.structure.strength import SAWN, NoValues, ends_of, moisture_classes, wood_of
 
 UNDER_POSTS = ("posts", "piers")
 CONTINUOUS = ("masonry", "concrete", "wall", "soil", "wood")
+# No facts of the trade: where these draw the line, both ways are tried, or the load beyond goes into the last support.
 OPEN_END = 12.0  # in: a beam that goes on farther than this past its last post ends on something, or on nothing
-SPLICE_AT_POST = 6.0  # in: a splice this near a post's centre lies over it, where the post's width is not known
+SPLICE_AT_POST = 6.0  # in: a splice this near a post's centre may lie over it while the post's width is not known
+MARGIN = 1.0  # in: a joist at the very end of a beam is on it
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,7 @@ def _half(part: Post | Pier) -> Quantity:
         sizes = [q for q in (breadth, section.depth) if q is not None]
     if not sizes or (isinstance(part, Pier) and part.width is None):
         return exactly(0.0, Dimension.LENGTH)
-    return Quantity(min(q.low for q in sizes) / 2, max(q.high for q in sizes) / 2, Dimension.LENGTH)
+    return hull(*sizes) / 2
 
 
 # --- girders ----------------------------------------------------------------------------------------------------------
@@ -87,13 +89,13 @@ def _half(part: Post | Pier) -> Quantity:
 
 def solve_girder(area: Area, support: Support, basis: Basis, bearing: Sequence[tuple[Joist, Member, Loads]]) -> Member:
     """A girder under the joists that bear on it; ``bearing`` lists them with what their floor brings."""
-    notes = Gathered("support")
+    notes = Gathered("support", unseen=may_bear_on(area, support))
     if area.joists is None:
         notes.missing.append("area.joists")
     stands = stands_under(area, support, notes)
     loads = _joist_loads(support.id, bearing, notes)
     notes.notes.append("only the floor described here bears on it")
-    extent = _extent(area, support, stands)
+    extent = _extent(area, support, [*(stand.at.middle for stand in stands), *(load.start for load in loads)], notes)
     possibilities = list(_girder_plans(support, stands, extent, notes)) if stands else []
     if not all(possibilities):
         notes.missing.append("support.across")
@@ -208,14 +210,20 @@ def _joist_loads(name: str, bearing: Iterable[tuple[Joist, Member, Loads]], note
     return found
 
 
-def _extent(area: Area, support: Support, stands: Sequence[Stand]) -> tuple[float, float]:
-    """Where the beam begins and ends on the across tape: as said, or from wall to wall."""
+def _extent(area: Area, support: Support, on_it: Sequence[float], notes: Gathered) -> tuple[float, float]:
+    """Where the beam begins and ends on the across tape: as said, or from wall to wall; the longest that it may be.
+
+    ``on_it`` are the places of what stands under it and of what bears on it: it reaches as far as they do.
+    """
     first, last = support.across if support.across is not None else (None, None)
     across = [corner[0].middle for corner in area.room_corners]
-    places = [stand.at.middle for stand in stands]
-    begins = first.middle if first is not None else min([*across, *places], default=0.0)
-    ends = last.middle if last is not None else max([*across, *places], default=0.0)
-    return begins, ends
+    begins = first.low if first is not None else min([*across, *on_it], default=0.0)
+    ends = last.high if last is not None else max([*across, *on_it], default=0.0)
+    for end in (first, last):
+        notes.guess(end)
+        notes.loose |= end is not None and end.is_range
+    outside = [place for place in on_it if not begins - MARGIN <= place <= ends + MARGIN]
+    return min([begins, *outside]), max([ends, *outside])
 
 
 def _girder_plans(
@@ -227,12 +235,11 @@ def _girder_plans(
         notes.unseen.append("support.splices")
     breaks: list[set[bool]] = []
     for stand in stands:
-        reach = max(stand.half.high, SPLICE_AT_POST)
-        here = [s for s in splices or () if s is not None and abs(s.middle - stand.at.middle) <= reach]
+        here = [s for s in splices or () if s is not None and _over(s, stand) is not False]
         inner = stand is not stands[0] and stand is not stands[-1]
-        if not inner or splices == () or (splices is not None and not here):
+        if not inner or splices == () or (splices is not None and None not in splices and not here):
             breaks.append({False})
-        elif splices is None or None in splices or support.section.plies > 1:
+        elif splices is None or None in splices or support.section.plies > 1 or not any(_over(s, stand) for s in here):
             breaks.append({True, False})
         else:
             breaks.append({True})
@@ -245,10 +252,35 @@ def _girder_plans(
     turned = [stands]
     if any(stand.half.is_range for stand in stands):
         turned = [_with_half(stands, low=True), _with_half(stands, low=False)]
-    for way in turned:
+    for way in (placed for one in turned for placed in _places(one, open_ends, notes)):
         for broken in product(*(sorted(choice) for choice in breaks)):
             for held in product(*((True, False) if is_open else (False,) for is_open in open_ends)):
                 yield list(_lengths(way, broken, extent, open_ends, held))
+
+
+def _over(splice: Quantity, stand: Stand) -> bool | None:
+    """Whether a splice lies over a post or pier; ``None`` when that is not known."""
+    away = abs(splice - stand.at)
+    if stand.half.high <= 0:
+        return False if away.low > SPLICE_AT_POST else None
+    return at_most(away, stand.half)
+
+
+def _places(stands: Sequence[Stand], open_ends: tuple[bool, bool], notes: Gathered) -> Iterator[list[Stand]]:
+    """Posts and piers over which the beam runs on, where a range puts them: each at both of its ends and in its middle.
+
+    The outer ones need no trying where the beam ends: the longer span is the harder there.
+    """
+    first, last = 0 if open_ends[0] else 1, len(stands) if open_ends[1] else len(stands) - 1
+    unsure = [number for number in range(first, last) if stands[number].at.is_range]
+    if len(unsure) > MOST_PLACES:
+        notes.loose = True
+        unsure = unsure[:MOST_PLACES]
+    for places in product(*(tried_places(stands[number].at) for number in unsure)):
+        placed = list(stands)
+        for number, place in zip(unsure, places, strict=True):
+            placed[number] = replace(stands[number], at=exactly(place, Dimension.LENGTH))
+        yield placed
 
 
 def _with_half(stands: Sequence[Stand], *, low: bool) -> list[Stand]:
@@ -288,9 +320,6 @@ def _lengths(
         end = (extent[1], extent[1])
         over = (_past(stands, start, run, extent[0]), 0.0)
         yield Plan(start, end, (*run, ("its last end", end)) if held[1] else tuple(run), over, over)
-
-
-MARGIN = 1.0  # in: a joist at the very end of a beam is on it
 
 
 def _past(stands: Sequence[Stand], start: Ends, run: Sequence[tuple[str, Ends]], begins: float) -> float:
@@ -334,17 +363,24 @@ def _girder_flaws(
     for number, splice in enumerate(support.splices or (), start=1):
         if splice is None:
             continue
-        if any(abs(splice.middle - s.at.middle) <= max(s.half.high, SPLICE_AT_POST) for s in stands):
+        notes.guess(splice)
+        over = [_over(splice, stand) for stand in stands]
+        if True in over:
             continue
+        surely = None not in over  # between posts; else it may be, and only the hard end reckons with it
         plies = support.section.plies
         name = f"splice {number}"
         if plies == 1:
-            kind.append(Flaw(name, splice.middle - 0.1, splice.middle + 0.1, gone=True, near_support=True))
-            hard.append(Flaw(name, splice.low - 0.1, splice.high + 0.1, gone=True, near_support=True))
+            gone = Flaw(name, splice.low - 0.1, splice.high + 0.1, gone=True, near_support=True)
+            hard.append(gone)
+            if surely:
+                kind.append(gone)
             continue
         # The spliced ply helps again only where it has been handed its part.
         for flaws, end, reach in ((kind, KIND, 0.1), (hard, HARD, own.depth[HARD])):
             left = (own.breadth[end] * (plies - 1) / plies, own.depth[end])
+            if end == KIND and (not surely or splice.is_range):
+                continue
             flaws.append(Flaw(name, splice.low - reach, splice.high + reach, left=left))
     return kind, hard
 
@@ -353,10 +389,10 @@ def _girder_flaws(
 
 
 def solve_header(
-    opening: Opening, header: Header, basis: Basis, bearing: Sequence[tuple[Joist, Member, Loads]]
+    area: Area, opening: Opening, header: Header, basis: Basis, bearing: Sequence[tuple[Joist, Member, Loads]]
 ) -> Member:
     """A header between its trimmers, under the tail joists that bear on it."""
-    notes = Gathered("header")
+    notes = Gathered("header", unseen=may_bear_on(area, header))
     loads = _joist_loads(header.id, bearing, notes)
     across = header_across(opening, header)
     possibilities: list[list[Plan]] = []
@@ -365,7 +401,8 @@ def solve_header(
     else:
         notes.guess(*across)
         start, end = (across[0].high, across[0].low), (across[1].low, across[1].high)
-        possibilities = [[Plan(start, end, (("first trimmer", start), ("last trimmer", end)))]]
+        # A tail joist that is said to hang on it, and stands past its end, comes down on the trimmer there.
+        possibilities = [[Plan(start, end, (("first trimmer", start), ("last trimmer", end)), over=(FAR, FAR))]]
     return _solve_beam(
         header,
         "header",
@@ -424,6 +461,7 @@ def may_be_trimmers(area: Area, opening: Opening, header: Header) -> tuple[Joist
     )
 
 
+# No fact of the trade: of a joist that may or may not be in reach, its place being a range, `may_be_trimmers` tells.
 REACH = 4.0  # in: how far from a header's end the joist stands that carries it
 
 
@@ -449,3 +487,17 @@ def bears_on(joist: Joist, name: str) -> bool:
     if name in (joist.from_, joist.to, *(joist.over or ())):
         return True
     return any(cut.repair is not None and cut.repair.header == name for cut in joist.cuts or ())
+
+
+def may_bear_on(area: Area, carrier: Support | Header) -> list[str]:
+    """Fields that leave open whether more joists than are known rest on a carrier."""
+    found: dict[str, None] = {}
+    for joist in area.joists or ():
+        if bears_on(joist, carrier.id) or not reaches(carrier, joist):
+            continue
+        for name, value in (("joist.from", joist.from_), ("joist.to", joist.to)):
+            if value is None:
+                found[name] = None
+        if joist.over is None and carrier.id in passed(area, joist):
+            found["joist.over"] = None
+    return list(found)

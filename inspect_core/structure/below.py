@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cached_property
 
 from inspect_core.engineering.lumber import (
     AdjustedValues,
@@ -117,7 +118,7 @@ class Pressure:
         )
 
 
-@dataclass(slots=True)
+@dataclass
 class Ground:
     """Everything under the beams of one area."""
 
@@ -148,6 +149,8 @@ class Ground:
                     found = found.plus(self.on(post))
         if not sources:
             return Arriving(missing=(f"{_kind(part)}.under",))
+        if isinstance(part, Pier) and self._left_over[0]:
+            found = found.plus(Arriving(unseen=("post.rests_on",)))
         return found
 
     def footing(self, footing: Footing) -> Pressure:
@@ -162,6 +165,8 @@ class Ground:
             found = found.plus(self.on(part))
             if isinstance(part, Pier):
                 found = found.plus(_pier_weight(part, self.basis))
+        names = ("post.rests_on", "pier.rests_on")
+        found = found.plus(Arriving(unseen=tuple(n for n, left in zip(names, self._left_over, strict=True) if left)))
         if not sources:
             found = found.plus(Arriving(missing=("pier.rests_on", "post.rests_on")))
         sides = footing_area(footing)
@@ -175,6 +180,20 @@ class Ground:
             Dimension.LOAD, found.loose,
         )  # fmt: skip
         return Pressure(footing, found, sides, psf)
+
+    @cached_property
+    def _left_over(self) -> tuple[bool, bool]:
+        """Whether posts, and piers, are left over when each pier and footing with nothing on it yet has got one.
+
+        Those may stand on any pier or footing beside what is said to stand there.
+        """
+        posts, piers = self.area.posts or (), self.area.piers or ()
+        taken = {post.rests_on for post in posts} | {pier.rests_on for pier in piers}
+        footings = sum(footing.id not in taken for footing in self.area.footings or ())
+        seats = sum(pier.id not in taken and pier.under is None for pier in piers)
+        lost_posts = sum(post.rests_on is None for post in posts)
+        lost_piers = sum(pier.rests_on is None for pier in piers)
+        return lost_posts > seats + max(footings - lost_piers, 0), lost_piers > footings
 
     # --- strength -----------------------------------------------------------------------------------------------------
 
@@ -198,7 +217,7 @@ class Ground:
             return replace(found, no_values=strength.why)
         unseen, left = _post_damage(post)
         loose = arriving.loose
-        loose |= any(q.estimate for q in (section.thickness, section.depth, post.height))
+        loose |= _guess(section.thickness, section.depth, post.height, post.moisture, *left)
         try:
             capacity, worst = _capacity(strength, post, section.plies, left)
         except LumberError as error:
@@ -250,6 +269,8 @@ def _pier_weight(pier: Pier, basis: Basis) -> Arriving:
     length = pier.length if pier.length is not None else pier.width
     volume = (pier.width.low * length.low * pier.height.low, pier.width.high * length.high * pier.height.high)
     density = (basis.concrete_pcf, basis.concrete_pcf) if pier.material == "concrete" else basis.masonry_pcf
+    if pier.material is None:
+        density = (min(*density, basis.concrete_pcf), max(*density, basis.concrete_pcf))
     weight = (volume[0] * density[KIND] / CUBIC_FT, volume[1] * density[HARD] / CUBIC_FT)
     decides = () if density[KIND] == density[HARD] or pier.material is not None else ("pier.material",)
     return Arriving(((f"pier {pier.id}", weight),), decides=decides, loose=_guess(pier.width, length, pier.height))
@@ -287,8 +308,9 @@ def footing_area(footing: Footing) -> Ends | None:
     length = footing.length
     if footing.shape in ("rectangular", "strip"):
         return None if length is None else (width.high * length.high, width.low * length.low)
-    longest = length if length is not None else width
-    return width.high * longest.high, math.pi / 4 * width.low**2  # shape not known: round at the worst
+    if length is None:
+        return width.high**2, math.pi / 4 * width.low**2  # shape not known: round at the worst
+    return width.high * length.high, min(math.pi / 4 * width.low**2, width.low * length.low)
 
 
 def _guess(*quantities: Quantity | None) -> bool:

@@ -15,6 +15,7 @@ from inspect_core.structure.loads import FAR
 
 BROKEN = ("split", "cracked")
 HARMLESS = ("sound", "checked", "sagging", "twisted", "leaning", "out-of-plumb")
+# No fact of the trade: a cut goes through the wood however wide it is, and only needs a length to be drawn with.
 SAW = 0.125  # in: width of a cut that nobody measured
 
 
@@ -124,18 +125,28 @@ def _hole(tape: Tape, own: Piece, hole: Hole, name: str, notes: Gathered) -> _Bo
 def _hole_cut(depth: float, hole: Hole, diameter: Quantity, end: int) -> tuple[float, float]:
     """Upper edge below the top and height; where its height in the joist is not known, in the middle or at the edge."""
     across = diameter.high if end == HARD else diameter.low
-    above, below = hole.wood_above, hole.wood_below
-    nearest: list[float] = []
-    if above is not None:
-        nearest.append(above.low if end == HARD else above.high)
-    if below is not None:
-        upper = depth - across - (below.low if end == HARD else below.high)
-        nearest.append(upper)
-    if not nearest:
-        nearest.append(0.0 if end == HARD else (depth - across) / 2)
-    # The reading that leaves the least wood on one side is the worse one.
-    chosen = min(nearest, key=lambda upper: min(upper, depth - across - upper))
-    return max(min(chosen, depth - across), 0.0), across
+    spare = depth - across
+
+    def left(upper: float) -> float:
+        """Wood on its thinner side."""
+        return min(upper, spare - upper)
+
+    readings: list[tuple[float, float]] = []
+    if hole.wood_above is not None:
+        readings.append((hole.wood_above.low, hole.wood_above.high))
+    if hole.wood_below is not None:
+        readings.append((spare - hole.wood_below.high, spare - hole.wood_below.low))
+    places = [min(ends, key=left) if end == HARD else min(max(spare / 2, ends[0]), ends[1]) for ends in readings]
+    # Of two readings that differ, the one that leaves the least wood on one side is the worse.
+    chosen = min(places, key=left, default=0.0 if end == HARD else spare / 2)
+    return max(min(chosen, spare), 0.0), across
+
+
+def _into_the_span(inner: Quantity, length: Quantity | None, backwards: bool) -> tuple[Quantity, Quantity]:
+    """Where a notch at a member's end lies: from the support's face as far in as it is long, at the most."""
+    if length is None:
+        return inner, inner
+    return (inner - length, inner) if backwards else (inner, inner + length)
 
 
 def _notch(tape: Tape, own: Piece, notch: Notch, name: str, notes: Gathered) -> _Both:
@@ -146,9 +157,11 @@ def _notch(tape: Tape, own: Piece, notch: Notch, name: str, notes: Gathered) -> 
     seats = tape.faces()
     if notch.end_of is not None and notch.at is None:
         inner = seats.get(notch.end_of)
-        place = (inner, inner) if inner is not None else None
+        place = _into_the_span(inner, notch.length, tape.backwards(notch.end_of)) if inner is not None else None
     else:
         place = _place(tape, notch.from_ or notch.end_of, notch.at, notch.length)
+        if notch.length is None:
+            notes.unseen.append("notch.length")  # it may reach to where the member works hardest
     found: list[Flaw | None] = []
     for end in (KIND, HARD):
         deep = notch.depth.high if end == HARD else notch.depth.low

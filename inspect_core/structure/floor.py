@@ -92,7 +92,7 @@ class Floor:
         if found is None:
             # Until it is solved a header that, by a slip, ends up carrying itself has nothing to bring.
             self._beams[header.id] = Member(header.id, header.path, header.work, kind="header", missing=("joist.from",))
-            found = solve_header(opening, header, self.basis, self._bearing_on(header.id))
+            found = solve_header(self.area, opening, header, self.basis, self._bearing_on(header.id))
             self._beams[header.id] = found
         return found
 
@@ -185,6 +185,7 @@ def floor_of(area: Area, limits: Lookup) -> Floor:
     for known, floor in kept:
         if known is limits:
             return floor
-    floor = Floor(area, basis_of(limits))
+    basis = basis_of(limits)
+    floor = next((floor for _, floor in kept if floor.basis == basis), None) or Floor(area, basis)
     kept.append((limits, floor))
     return floor

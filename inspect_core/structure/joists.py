@@ -8,7 +8,7 @@ from dataclasses import field, replace
 from itertools import product
 
 from inspect_core.engineering import weights
-from inspect_core.quantities import Quantity
+from inspect_core.quantities import Dimension, Quantity, exactly
 from inspect_core.records import dataclass
 from inspect_core.site.area import Area
 from inspect_core.site.geometry import NOTHING, carrier_faces
@@ -22,8 +22,9 @@ from inspect_core.structure.sisters import Fastening, fastening
 from inspect_core.structure.strength import SAWN, NoValues, Wood, ends_of, moisture_classes, wood, wood_of
 
 SIDE_CONNECTED = ("framing-anchor", "let-in", "nails-only")  # held from the side: no shear goes straight into a seat
+# No fact of the trade: wood that goes on less than this past a support bears nothing to speak of.
 OVERHANG = 2.0  # in: wood past a support's outer face that is more than a ragged end
-MOST_PLACES = 4  # uncertain inner supports that are tried at both ends of their ranges
+MOST_PLACES = 3  # uncertain inner supports that are tried along their ranges
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +238,7 @@ def _possibilities(area: Area, joist: Joist, basis: Basis, notes: Gathered, as_m
         if value is None:
             notes.missing.append(name)
     over = joist.over or ()
-    between = _passed(area, joist) if joist.over is None else ()
+    between = passed(area, joist) if joist.over is None else ()
     ways: list[tuple[str, ...]] = [over]
     if between:
         notes.decides.append("joist.over")
@@ -250,13 +251,14 @@ def _possibilities(area: Area, joist: Joist, basis: Basis, notes: Gathered, as_m
         ]
         if notes.missing:
             return []
+        _note_ends(joist, seats, notes)
         if as_meant:
             seats = [replace(seat, held=True) for seat in seats]
         found += _layouts(area, joist, seats, basis, notes, as_meant)
     return found
 
 
-def _passed(area: Area, joist: Joist) -> tuple[str, ...]:
+def passed(area: Area, joist: Joist) -> tuple[str, ...]:
     """Support lines between a joist's two ends that nobody mentioned."""
     ends = [area.carriers.get(name) for name in (joist.from_, joist.to) if name is not None]
     faces = [f for carrier in ends if carrier is not None and (f := carrier_faces(carrier)) is not None]
@@ -266,18 +268,19 @@ def _passed(area: Area, joist: Joist) -> tuple[str, ...]:
     inside = [
         (f[0].middle, s.id)
         for s in area.supports or ()
-        if (f := carrier_faces(s)) is not None and low < f[0].middle and f[1].middle < high and _reaches(s, joist)
+        if (f := carrier_faces(s)) is not None and low < f[0].middle and f[1].middle < high and reaches(s, joist)
     ]
     return tuple(name for _, name in sorted(inside))
 
 
-def _reaches(support: Support, joist: Joist) -> bool:
-    if support.across is None or joist.place is None:
+def reaches(carrier: Support | Header, joist: Joist) -> bool:
+    """Whether a carrier may lie where a joist is; one whose ends nobody gave may lie anywhere."""
+    if carrier.across is None or joist.place is None:
         return True
-    first, last = support.across
+    first, last = (end.bounds if end is not None else None for end in carrier.across)
     begins = first.low if first is not None else -math.inf
     ends = last.high if last is not None else math.inf
-    return begins <= joist.place.middle <= ends
+    return begins <= joist.place.bounds.high and joist.place.bounds.low <= ends
 
 
 def _seat(area: Area, joist: Joist, name: str | None, notes: Gathered) -> _Seat | None:
@@ -312,14 +315,16 @@ def _layouts(
         notes.loose = True
         unsure = unsure[:MOST_PLACES]
     for broken_at in product(*(sorted(choice) for choice in breaks)):
-        for places in product((0, 1), repeat=len(unsure)):
+        for places in product(*(tried_places((held[n].near + held[n].far) / 2) for n in unsure)):
             centres = {n: (s.near.middle + s.far.middle) / 2 for n, s in enumerate(held)}
-            for number, end in zip(unsure, places, strict=True):
-                seat = held[number]
-                low, high = (seat.near.low + seat.far.low) / 2, (seat.near.high + seat.far.high) / 2
-                centres[number] = high if end else low
+            centres.update(zip(unsure, places, strict=True))
             plans = _plans(joist, held, broken_at, centres, basis)
-            yield list(plans) if as_meant else [part for plan in plans for part in _without_cuts(area, joist, plan)]
+            yield [part for plan in plans for part in _without_cuts(area, joist, plan, notes)]
+
+
+def tried_places(at: Quantity) -> tuple[float, float, float]:
+    """Where an inner support is tried whose place is a range: the worst is at an end, the best may lie between."""
+    return at.low, at.middle, at.high
 
 
 def _plans(
@@ -377,9 +382,21 @@ def _overhangs(joist: Joist, first: _Seat, last: _Seat) -> tuple[Ends | None, En
     return start, end
 
 
-def _without_cuts(area: Area, joist: Joist, plan: Plan) -> Iterator[Plan]:
+def _note_ends(joist: Joist, seats: Sequence[_Seat], notes: Gathered) -> None:
+    """Wood that may go on past its outer supports, and nobody measured whether or how far, lets nothing pass."""
+    if not seats:
+        return
+    for end, past in (
+        (joist.begins, seats[0].near - joist.begins if joist.begins is not None else None),
+        (joist.ends, joist.ends - seats[-1].far if joist.ends is not None else None),
+    ):
+        if end is not None and past is not None and past.bounds.high > OVERHANG:
+            notes.loose |= end.estimate or past.low <= OVERHANG
+
+
+def _without_cuts(area: Area, joist: Joist, plan: Plan, notes: Gathered) -> Iterator[Plan]:
     """A joist whose cut ends hang on a header, or stand on a post, ends there; other cuts are flaws of the wood."""
-    places = []
+    places: list[tuple[Quantity, Quantity, str]] = []
     for cut in joist.cuts or ():
         repair = cut.repair
         if repair is None or repair.kind not in ("headered", "post-under"):
@@ -388,21 +405,23 @@ def _without_cuts(area: Area, joist: Joist, plan: Plan) -> Iterator[Plan]:
         header = area.carriers.get(repair.header) if repair.header is not None else None
         faces = carrier_faces(header) if header is not None else None
         if faces is not None:
-            places.append((faces[0].middle, faces[1].middle, repair.header or "header"))
+            places.append((*faces, repair.header or "header"))
         elif at is not None:
-            gap = cut.gap.middle if cut.gap is not None else 0.0
-            gap = -gap if cut.from_ is not None and cut.from_ == joist.to else gap
-            low, high = sorted((at.middle, at.middle + gap))
-            places.append((low, high, f"the {repair.kind} at its cut"))
+            name = f"the {repair.kind} at its cut"
+            gap = cut.gap if cut.gap is not None else exactly(0.0, Dimension.LENGTH)
+            backwards = cut.from_ is not None and cut.from_ == joist.to
+            places.append((at - gap, at, name) if backwards else (at, at + gap, name))
     if not places:
         yield plan
         return
     start, held = plan.start, list(plan.supports)
-    for low, high, name in sorted(places):
-        before = [s for s in held if s[1][HARD] <= low]
-        held = [s for s in held if s[1][HARD] >= high]
-        yield Plan(start, (low, low), (*before, (name, (low, low))))
-        start = (high, high)
+    for low, high, name in sorted(places, key=lambda place: place[0].middle):
+        notes.guess(low, high)
+        end: Ends = (low.low, low.high)
+        before = [s for s in held if s[1][HARD] <= low.middle]
+        held = [s for s in held if s[1][HARD] >= high.middle]
+        yield Plan(start, end, (*before, (name, end)))
+        start = (high.high, high.low)
         held.insert(0, (name, start))
     yield Plan(start, plan.end, tuple(held))
 

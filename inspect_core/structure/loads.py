@@ -7,7 +7,7 @@ whole bay, because the floor's edge may rest on nothing there. Amounts are (kind
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import field, replace
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -18,8 +18,8 @@ from inspect_core.engineering.tables import read_rows
 from inspect_core.quantities import Quantity
 from inspect_core.records import dataclass
 from inspect_core.site.area import Area
-from inspect_core.site.geometry import Bay, Wall, carrier_faces, carrier_ids, extent_along
-from inspect_core.site.model import Fixture, Joist, Layer, Pair, Partition
+from inspect_core.site.geometry import Bay, Wall, carrier_faces, carrier_ids, extent_along, pair_middles
+from inspect_core.site.model import Fixture, Joist, Layer, Partition
 from inspect_core.structure.basis import HARD, KIND, Basis, Ends
 
 Nature = Literal["dead", "live", "either"]
@@ -90,7 +90,7 @@ class AreaLoad:
 class Strip:
     """Floor on one side of a joist: ``begins`` to ``ends`` along, ``near`` to ``far`` across; ``width`` in (ends).
 
-    ``loose`` says that the width is an estimate.
+    ``loose`` says that the width is an estimate, ``shifts`` that a range or an estimate puts ``near`` or ``far``.
     """
 
     begins: float
@@ -99,6 +99,7 @@ class Strip:
     far: float
     width: Ends
     loose: bool = False
+    shifts: bool = False
 
 
 @dataclass(slots=True)
@@ -154,7 +155,9 @@ class FloorLoads:
             if finish == "natural-stone":
                 most += sum(load.psf[HARD] for load in extra) / 2  # the range holds a light tile, stone weighs more
             # A layer that nobody can name may weigh as much as a whole floor, beside what is known.
-            most += sum(_layer_load(layer, number)[0].psf[HARD] for number, layer in weighed)
+            for number, layer in weighed:
+                self._guess_of(layer)
+                most += _layer_load(layer, number)[0].psf[HARD]
             self.self_weight = False
             self.everywhere.append(
                 AreaLoad("dead load, layers not described", "dead", (least, most), "dead load range")
@@ -163,7 +166,7 @@ class FloorLoads:
             return
         for number, layer in weighed:
             load, decides = _layer_load(layer, number)
-            self._guessed(layer.weight, layer.thickness if layer.weight is None else None)
+            self._guess_of(layer)
             self.everywhere.append(load)
             self.decides += decides
             if decides:
@@ -171,6 +174,11 @@ class FloorLoads:
         for load in extra:
             self._assume(f"{load.name}: {load.psf[KIND]:g} to {load.psf[HARD]:g} psf, still to be laid", "area.layers")
         self.everywhere += extra
+
+    def _guess_of(self, layer: Layer) -> None:
+        self._guessed(layer.weight, layer.thickness if layer.weight is None else None)
+        if layer.region is not None:
+            self._placed_loosely(*(layer.region.across or ()), *(layer.region.along or ()))
 
     def _fixture(self, fixture: Fixture) -> None:
         if fixture.supported == "wall-hung":
@@ -180,13 +188,13 @@ class FloorLoads:
         self.assumptions += notes
         self.decides += decides
         if weight is None or water is None:
-            self._unseen("fixture.weight")
+            self._unseen("fixture.weight" if weight is None else "fixture.contents")
             return
-        across, along = (fixture.at or (None, None)) if fixture.at else (None, None)
+        across, along = fixture.at or (None, None)
         if across is None or along is None or fixture.extent is None:
             self._unseen("fixture.at" if across is None or along is None else "fixture.extent")
             return
-        self.loose |= any(q.is_range or q.estimate for q in (across, along, *fixture.extent))
+        self._placed_loosely(across, along, *fixture.extent)
         wide, long = fixture.extent[0].middle, fixture.extent[1].middle
         if wide <= 0 or long <= 0:
             self._unseen("fixture.extent")
@@ -248,18 +256,19 @@ class FloorLoads:
         beyond = self._bays_to(other, side)
         if not beyond:
             most = bay.spacing.high / 2
-            yield Strip(bay.begins, bay.ends, half, other.place.middle, (0.0, most), bay.spacing.estimate)
+            shifts = _shifts(joist, other)
+            yield Strip(bay.begins, bay.ends, half, other.place.middle, (0.0, most), bay.spacing.estimate, shifts)
         for wider in beyond:
             begins, ends = max(bay.begins, wider.begins), min(bay.ends, wider.ends)
             last = wider.right if side > 0 else wider.left
             place = _side_place(last)
             if ends <= begins or place is None or wider.spacing is None:
                 continue
-            at_wall = isinstance(last, Wall)
             most, far = wider.spacing.high / 2, (joist.place.middle + place) / 2
-            if at_wall:
-                most, far = wider.spacing.high, place
-            yield Strip(begins, ends, half, far, (0.0, most), wider.spacing.estimate)
+            if isinstance(last, Wall) and not self._edge_held(last):
+                most, far = wider.spacing.high + bay.spacing.high / 2, place
+            loose = bay.spacing.estimate or wider.spacing.estimate
+            yield Strip(begins, ends, half, far, (0.0, most), loose, _shifts(joist, other, last))
 
     def _strip(self, bay: Bay, joist: Joist, other: Joist | Wall) -> Strip | None:
         if bay.spacing is None or joist.place is None:
@@ -271,11 +280,12 @@ class FloorLoads:
                 self._unsure_edges.add(joist.id)
             least = whole.low if held is False else whole.low / 2
             most = whole.high / 2 if held else whole.high
-            far = other.at.middle
+            far = (joist.place.middle + other.at.middle) / 2 if held else other.at.middle
         else:
             least, most = (0.0 if self.area.unplaced else whole.low / 2), whole.high / 2  # one may stand in between
             far = (joist.place.middle + other.place.middle) / 2 if other.place is not None else joist.place.middle
-        return Strip(bay.begins, bay.ends, joist.place.middle, far, (least, most), whole.estimate)
+        shifts = _shifts(joist, other)
+        return Strip(bay.begins, bay.ends, joist.place.middle, far, (least, most), whole.estimate, shifts)
 
     def _edge_held(self, wall: Wall) -> bool | None:
         """Whether the floor's edge along a wall lies on something other than the joist."""
@@ -300,32 +310,36 @@ class FloorLoads:
             self._unseen("partition.runs" if partition.runs is None else "partition.at")
             return
         first, last = partition.part or (None, None)
-        places = [q for q in (partition.at, first, last) if q is not None]
-        self.loose |= any(q.is_range or q.estimate for q in places)
+        self._placed_loosely(partition.at, first, last)
         extent = (first.middle if first is not None else -FAR, last.middle if last is not None else FAR)
         rate = (plf[KIND] / IN_PER_FT, plf[HARD] / IN_PER_FT)
         name = f"partition {partition.id}" + (" and what it carries" if partition.bearing else "")
         if partition.runs == "across-joists":
-            for joist in self.area.joists or ():
-                part = _part_of_crossing(self.area, joist, partition.at.middle)
-                for strip in self._strips.get(joist.id) or ():
-                    at = partition.at.middle
-                    share = _overlap((strip.near, strip.far), extent)
-                    if share > 0 and part > 0 and strip.begins <= at <= strip.ends:
-                        amount = (rate[KIND] * share * part, rate[HARD] * share * part)
-                        load = Load(
-                            name, nature, at, at, amount, f"it crosses over {share:.1f} in of the joist's strip"
-                        )
-                        self._walls.setdefault(joist.id, []).append(load)
+            self._crossing(name, nature, partition.at, extent, rate)
             return
         for bay in self.area.bays:
             self._beside(name, nature, bay, partition.at.middle, extent, rate)
 
+    def _crossing(self, name: str, nature: Nature, where: Quantity, extent: tuple[float, float], rate: Ends) -> None:
+        """A wall across the joists: on each as much of it as stands over the joist's strip."""
+        at = where.middle
+        for joist in self.area.joists or ():
+            part = _part_of_crossing(self.area, joist, where)
+            for strip in self._strips.get(joist.id) or ():
+                share = _overlap((strip.near, strip.far), extent)
+                if share <= 0 or part[HARD] <= 0 or not strip.begins <= at <= strip.ends:
+                    continue
+                # The strip's own width may be a range; the wall takes its part of it.
+                whole = abs(strip.far - strip.near)
+                long = (strip.width[KIND] * share / whole, strip.width[HARD] * share / whole)
+                amount = (rate[KIND] * long[KIND] * part[KIND], rate[HARD] * long[HARD] * part[HARD])
+                source = f"it crosses over {long[HARD]:.1f} in of the joist's strip"
+                self._walls.setdefault(joist.id, []).append(Load(name, nature, at, at, amount, source))
+
     def _beside(self, name: str, nature: Nature, bay: Bay, at: float, extent: tuple[float, float], rate: Ends) -> None:
         """A wall that runs with the joists, shared by the two beside it as the floor between them carries it."""
         left, right = (_side_place(side) for side in (bay.left, bay.right))
-        start, end = max(bay.begins, extent[0]), min(bay.ends, extent[1])
-        if left is None or right is None or right <= left or start >= end:
+        if left is None or right is None or right <= left:
             return
         outermost = at < left and not _has_bay_beyond(self.area, bay.left, -1)
         outermost |= at > right and not _has_bay_beyond(self.area, bay.right, 1)
@@ -337,11 +351,20 @@ class FloorLoads:
                 continue
             other = bay.right if joist is bay.left else bay.left
             most = 1.0 if isinstance(other, Wall) and self._edge_held(other) is not True else share
-            if most <= 0:
+            begins, ends = self._along_with(joist, bay)
+            start, end = max(begins, extent[0]), min(ends, extent[1])
+            if most <= 0 or start >= end:
                 continue
             amount = (rate[KIND] * share, rate[HARD] * most)
             source = f"{share:.0%} of it by the lever rule" if most == share else "beside a wall whose edge may be free"
             self._walls.setdefault(joist.id, []).append(Load(name, nature, start, end, amount, source))
+
+    def _along_with(self, joist: Joist, bay: Bay) -> tuple[float, float]:
+        """The stretch of a joist beside a bay; what stands over a support goes with a bay that reaches it."""
+        beside = sorted(self._bays_to(joist, 1 if bay.left is joist else -1), key=lambda b: b.begins)
+        number = beside.index(bay)
+        begins = -FAR if number == 0 else bay.begins
+        return begins, FAR if number == len(beside) - 1 else max(beside[number + 1].begins, bay.ends)
 
     def _partition_plf(self, partition: Partition) -> tuple[Ends | None, Nature, tuple[str, ...], tuple[str, ...]]:
         weight, height = partition.weight, partition.height
@@ -394,9 +417,14 @@ class FloorLoads:
             tuple(dict.fromkeys(decides)),
             missing,
             tuple(dict.fromkeys(assumptions)),
-            self.loose or any(strip.loose for strip in strips or ()),
+            self.loose or any(strip.loose or (strip.shifts and self._in_places) for strip in strips or ()),
             self.self_weight,
         )
+
+    @property
+    def _in_places(self) -> bool:
+        """Whether something stands or lies on part of the floor, and is shared by where the joists are."""
+        return bool(self.area.partitions) or any(load.across or load.along for load in self.everywhere)
 
     def _assume(self, note: str, decided_by: str) -> None:
         self.assumptions += (note,)
@@ -404,6 +432,10 @@ class FloorLoads:
 
     def _guessed(self, *quantities: Quantity | None) -> None:
         self.loose |= any(q is not None and q.estimate for q in quantities)
+
+    def _placed_loosely(self, *places: Quantity | None) -> None:
+        """Which joists a load comes down on is told by middles: nothing passes by them where they are not all known."""
+        self.loose |= any(q is not None and (q.is_range or q.estimate) for q in places)
 
     def _unseen(self, field_name: str) -> None:
         self.unseen += (field_name,)
@@ -458,7 +490,7 @@ def _without_gaps(strips: list[Strip]) -> list[Strip]:
         ends = ordered[number + 1].begins if number + 1 < len(ordered) else FAR
         ends = max(ends, strip.ends) if number + 1 < len(ordered) else ends
         if ends > begins:
-            found.append(Strip(begins, ends, strip.near, strip.far, strip.width, strip.loose))
+            found.append(replace(strip, begins=begins, ends=ends))
     return found
 
 
@@ -478,6 +510,12 @@ def _let_down(joist: Joist) -> bool:
     if any(cut.repair is None or cut.repair.kind not in carried for cut in joist.cuts or ()):
         return True
     return None not in (joist.from_, joist.to) and sum(held_at(joist, name) for name in carrier_ids(joist)) < 2
+
+
+def _shifts(*sides: Joist | Wall) -> bool:
+    """Whether the place of one of these is a range or an estimate."""
+    places = [side.at if isinstance(side, Wall) else side.place for side in sides]
+    return any(place is not None and (place.is_range or place.estimate) for place in places)
 
 
 def _side_place(side: Joist | Wall) -> float | None:
@@ -504,11 +542,26 @@ def two_sided(area: Area) -> frozenset[str]:
 
 
 _TWO_SIDED = "_two_sided"
+# No fact of the trade: how far a tape may be off before a wall stands beside the floor.
 OUTSIDE = 1.0  # in: how far past a joist's supports a wall across may stand and still be its load
 
 
-def _part_of_crossing(area: Area, joist: Joist, at: float) -> float:
-    """The part of a wall across that falls to this joist where it stands: half over a support that it shares."""
+def _part_of_crossing(area: Area, joist: Joist, where: Quantity) -> Ends:
+    """The part of a wall across that falls to this joist: the least and the most, where places are ranges."""
+    give = 0.0  # in: how far an end of it may be from where its middle puts it
+    for name in (joist.from_, joist.to):
+        carrier = area.carriers.get(name) if name is not None else None
+        for face in (carrier_faces(carrier) or ()) if carrier is not None else ():
+            give = max(give, (face.high - face.low) / 2)
+    for end in (joist.begins, joist.ends):
+        give = max(give, (end.high - end.low) / 2) if end is not None else give
+    places = {where.low - give, where.middle, where.high + give}
+    parts = [_part_at(area, joist, place) for place in places]
+    return min(parts), max(parts)
+
+
+def _part_at(area: Area, joist: Joist, at: float) -> float:
+    """The part that falls to this joist of a wall that stands just there: half over a support that it shares."""
     extent = extent_along(area, joist)
     if extent is not None and not extent[0] - OUTSIDE <= at <= extent[1] + OUTSIDE:
         return 0.0
@@ -536,21 +589,20 @@ def _planned_tile(finish: str | None) -> tuple[AreaLoad, ...]:
 def _layer_load(layer: Layer, number: int) -> tuple[AreaLoad, tuple[str, ...]]:
     """A layer's weight, and what would narrow it."""
     name = f"layer {layer.id or number} ({layer.kind or 'kind unknown'})"
-    across, along = (_middles(layer.region.across), _middles(layer.region.along)) if layer.region else (None, None)
+    across = along = None
+    decides: tuple[str, ...] = ()
+    source = "weight as measured"
     if layer.weight is not None:
         psf: Ends = (layer.weight.low, layer.weight.high)
-        return AreaLoad(name, "dead", psf, "weight as measured", across, along), ()
-    assert layer.kind is not None
-    psf, source, sure = _known_weight(layer.kind, layer.material or "", layer.thickness)
-    decides = () if sure or psf[KIND] == psf[HARD] else ("layer.weight", "layer.material", "layer.thickness")
+    else:
+        assert layer.kind is not None
+        psf, source, sure = _known_weight(layer.kind, layer.material or "", layer.thickness)
+        decides = () if sure or psf[KIND] == psf[HARD] else ("layer.weight", "layer.material", "layer.thickness")
+    if layer.region is not None:
+        across, along = pair_middles(layer.region.across), pair_middles(layer.region.along)
+        if across is None or along is None:  # it may lie anywhere on the tape that isn't known, or not there
+            psf, decides = (0.0, psf[HARD]), (*decides, "layer.region")
     return AreaLoad(name, "dead", psf, source, across, along), decides
-
-
-def _middles(pair: Pair | None) -> tuple[float, float] | None:
-    if pair is None or pair[0] is None or pair[1] is None:
-        return None
-    low, high = sorted((pair[0].middle, pair[1].middle))
-    return low, high
 
 
 @cache

@@ -14,6 +14,7 @@ from inspect_core.structure.floor import Floor, floor_of
 from inspect_core.structure.joists import Member
 
 UNKNOWN = (0.0, math.inf)
+GUESSED = "how far off the guesses in it are"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +107,7 @@ def _strength(member: Member, what: str) -> PathStep | None:
     found = solution.solved.bending if what == "bending" else solution.solved.shear
     demand, capacity = (found.demand, found.demand), (found.capacity, found.capacity)
     in_all = sum(reaction.total[HARD] for reaction in member.arriving.values())
-    return PathStep("", member.id, "", demand, capacity, unit, use, ", ".join(member.unseen), load_in_all=in_all)
+    return PathStep("", member.id, "", demand, capacity, unit, use, _open(member), load_in_all=in_all)
 
 
 def _bending(member: Member) -> PathStep | None:
@@ -115,6 +116,11 @@ def _bending(member: Member) -> PathStep | None:
 
 def _shear(member: Member) -> PathStep | None:
     return _strength(member, "shear")
+
+
+def _open(member: Member) -> str:
+    """What keeps its numbers from being bounds."""
+    return ", ".join(member.unseen) or (GUESSED if member.loose else "")
 
 
 def _missing(member: Member) -> str:
@@ -137,7 +143,7 @@ def _sag(area: Area, limits: Lookup, limit_id: str = "live-deflection") -> Calla
         (low, high), sag = found
         number, allowed = (low * sag.span, high * sag.span), (share[KIND] * sag.span, share[HARD] * sag.span)
         use = (low / share[KIND], high / share[HARD])
-        return PathStep("", member.id, "live load", number, allowed, "in", use, ", ".join(member.unseen))
+        return PathStep("", member.id, "live load", number, allowed, "in", use, _open(member))
 
     return step
 
@@ -170,6 +176,7 @@ def _below(floor: Floor, limits: Lookup) -> Iterator[PathStep]:
     for post in area.posts or ():
         found = ground.post(post)
         why = found.outside or ", ".join(found.missing) or found.no_values or ", ".join(found.unseen)
+        why = why or (GUESSED if found.loose else "")
         use = None if found.outside else found.use or UNKNOWN
         load = found.arriving.total if not found.arriving.missing else None
         yield PathStep("post", post.id, "", load, found.capacity, "lb", use, why)
@@ -187,6 +194,8 @@ def _below(floor: Floor, limits: Lookup) -> Iterator[PathStep]:
     for footing in area.footings or ():
         pressure = ground.footing(footing)
         why = ", ".join(pressure.arriving.missing) or ", ".join(pressure.arriving.unseen)
+        guessed = pressure.arriving.loose or (stated is not None and stated.estimate)
+        why = why or (GUESSED if guessed else "")
         number = (pressure.psf.low, pressure.psf.high) if pressure.psf is not None else None
         if number is None or pressure.arriving.missing or bears is None:
             why = why if bears is not None else "this soil has no presumed bearing"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from itertools import product
 
 from inspect_core.engineering.fasteners import (
     LateralValue,
@@ -147,8 +148,20 @@ def _spacing(made: Fasteners, piece: Piece) -> Ends | None:
 
 
 def _lateral(made: Fasteners, joist: Piece, piece: Piece, end: int) -> LateralValue | str:
-    """Lateral value of one fastener at one end of the bounds, or why there is none."""
-    side, main = piece.breadth[end], joist.breadth[end]
+    """Lateral value of one fastener at one end of the bounds, or why there is none.
+
+    A thicker sister leaves less of a nail in the joist, a thinner one bears less: all ends of both are tried.
+    """
+    ways = product(dict.fromkeys(piece.breadth), dict.fromkeys(joist.breadth))
+    found = [_lateral_at(made, joist, piece, side, main, end) for side, main in ways]
+    values = [one for one in found if isinstance(one, LateralValue)]
+    if len(values) < len(found):
+        return next(one for one in found if isinstance(one, str))
+    return (min if end == HARD else max)(values, key=lambda value: value.z_lb)
+
+
+def _lateral_at(made: Fasteners, joist: Piece, piece: Piece, side: float, main: float, end: int) -> LateralValue | str:
+    """The same for pieces of these thicknesses, in inches."""
     gravity = piece.wood.gravity[end], joist.wood.gravity[end]
     kind = made.kind or ""
     if kind in ("nail", "ring-shank-nail", "screw-shank-nail"):

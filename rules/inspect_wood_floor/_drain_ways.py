@@ -92,8 +92,30 @@ def may_pass(area: Area, drain: Drain) -> tuple[Joist, ...]:
     return tuple(
         joist
         for joist in area.joists or ()
-        if joist.place is None or any(_crossed(joist.place, start, end) is None for start, end in legs)
+        if joist.place is None or any(_on_its_way(area, joist, start, end) is None for start, end in legs)
     )
+
+
+def _on_its_way(area: Area, joist: Joist, start: Corner, end: Corner) -> bool | None:
+    """Whether a leg of a route crosses a joist somewhere along the joist's length."""
+    crossed = _crossed(joist.place, start, end) if joist.place is not None else None
+    extent = extent_along(area, joist)
+    if not crossed or extent is None:
+        return crossed
+    place = _place_on(joist, start, end)
+    if place.high <= extent[0] or place.low >= extent[1]:
+        return False
+    return True if extent[0] < place.low and place.high < extent[1] else None
+
+
+def _place_on(joist: Joist, start: Corner, end: Corner) -> Quantity:
+    """Where along a joist a leg crosses it, wherever joist and leg may be."""
+    assert joist.place is not None
+    way, whole = abs(joist.place.bounds - start[0]), abs(end[0] - start[0])
+    shares = (way.low / whole.high, min(way.high / whole.low, 1.0))
+    places = [s + (e - s) * part for part in shares for s in (start[1].low, start[1].high)
+              for e in (end[1].low, end[1].high)]  # fmt: skip
+    return Quantity(min(places), max(places), Dimension.LENGTH, any(q.estimate for q in (joist.place, *start, *end)))
 
 
 def _crossed(place: Quantity, start: Corner, end: Corner) -> bool | None:
@@ -106,7 +128,7 @@ def _crossed(place: Quantity, start: Corner, end: Corner) -> bool | None:
 
 
 def _passing(area: Area, joist: Joist, start: Corner, end: Corner, run: Quantity) -> Passing | None:
-    if joist.place is None or not _crossed(joist.place, start, end):
+    if joist.place is None or not _on_its_way(area, joist, start, end):
         return None
     across, along = abs(end[0] - start[0]), abs(end[1] - start[1])
     whole = leg(start, end)
@@ -117,25 +139,24 @@ def _passing(area: Area, joist: Joist, start: Corner, end: Corner, run: Quantity
         reach = Quantity(way.low, whole.high, Dimension.LENGTH, way.estimate or whole.estimate)
     else:
         reach = Quantity(way.low / square[1], way.high / square[0], Dimension.LENGTH, way.estimate or whole.estimate)
-    share = (joist.place.middle - start[0].middle) / (end[0].middle - start[0].middle)
-    place = start[1] + (end[1] - start[1]) * share
-    extent = extent_along(area, joist)
-    if extent is not None and not extent[0] < place.middle < extent[1]:
-        return None
-    return Passing(joist, place, run + reach, square)
+    return Passing(joist, _place_on(joist, start, end), run + reach, square)
 
 
 @dataclass(frozen=True, slots=True)
 class Meeting:
-    """A beam on a drain's way, and the runs at which the pipe comes to it and leaves it; ``None`` where not known."""
+    """A beam on a drain's way, and the runs at which the pipe comes to it and leaves it; ``None`` where not known.
+
+    ``asks`` names the fields by which they would be.
+    """
 
     beam: Support
     comes: Quantity | None
     leaves: Quantity | None
+    asks: tuple[str, ...] = ("support.at",)
 
 
 def meetings(area: Area, drain: Drain) -> tuple[Meeting, ...] | None:
-    """Beams that its route crosses, from the fixture to the stack; ``None`` until its route is known."""
+    """Beams that its route crosses, or may cross, in the order of the file; ``None`` until its route is known."""
     places = corners(drain)
     if places is None:
         return None
@@ -147,10 +168,13 @@ def meetings(area: Area, drain: Drain) -> tuple[Meeting, ...] | None:
         if faces is None:
             found.append(Meeting(beam, None, None))
             continue
-        run, middle = length(0.0), (faces[0].middle + faces[1].middle) / 2
+        run = length(0.0)
         for start, end in pairwise(places):
-            low, high = sorted((start[1].middle, end[1].middle))
-            if low < middle < high and _reaches(beam, start, end, middle):
+            met = _meets(beam, faces, start, end)
+            if met is None:
+                found.append(Meeting(beam, None, None, ("drain.route", "support.at", "support.across")))
+                break
+            if met:
                 first, last = faces if start[1].middle < end[1].middle else faces[::-1]
                 found.append(Meeting(beam, run + _way_to(first, start, end), run + _way_to(last, start, end)))
                 break
@@ -158,14 +182,40 @@ def meetings(area: Area, drain: Drain) -> tuple[Meeting, ...] | None:
     return tuple(found)
 
 
-def _reaches(beam: Support, start: Corner, end: Corner, at: float) -> bool:
+def _meets(beam: Support, faces: tuple[Quantity, Quantity], start: Corner, end: Corner) -> bool | None:
+    """Whether a leg of a route goes into a beam or through it; ``None`` when that is not decided."""
+    near, far = faces[0].bounds, faces[1].bounds
+    one, other = start[1], end[1]
+    if max(one.high, other.high) <= near.low or min(one.low, other.low) >= far.high:
+        return False
+    sure = max(one.low, other.low) > near.high and min(one.high, other.high) < far.low
+    reached = _reaches(beam, near, far, start, end)
+    return reached if sure or reached is False else None
+
+
+def _reaches(beam: Support, near: Quantity, far: Quantity, start: Corner, end: Corner) -> bool | None:
     """Whether a beam that is shorter than the room lies where a leg passes its line."""
     if beam.across is None or beam.across[0] is None or beam.across[1] is None:
         return True
-    share = (at - start[1].middle) / (end[1].middle - start[1].middle)
-    across = start[0].middle + (end[0].middle - start[0].middle) * share
-    low, high = sorted((beam.across[0].middle, beam.across[1].middle))
-    return low <= across <= high
+    low, high = sorted((end.bounds for end in beam.across if end is not None), key=lambda q: q.middle)
+    ways = [place for face in (near, far) for place in _across_at(face, start, end)]
+    first, last = min(ways), max(ways)
+    if last < low.low or first > high.high:
+        return False
+    if low.high <= first and last <= high.low:
+        return True
+    through_its_end = all(q.low == q.high for q in (*start, *end, near, far, low, high))
+    return True if through_its_end else None
+
+
+def _across_at(face: Quantity, start: Corner, end: Corner) -> tuple[float, float]:
+    """The least and the most on the across tape where a leg may pass a line, or the leg's own where it is not sure."""
+    (a, b), (c, d) = start, end
+    if not any(q.is_range for q in (a, b, c, d, face)) and b.low != d.low:
+        share = min(max((face.low - b.low) / (d.low - b.low), 0.0), 1.0)
+        place = a.low + (c.low - a.low) * share
+        return place, place
+    return min(a.low, c.low), max(a.high, c.high)
 
 
 def _way_to(face: Quantity, start: Corner, end: Corner) -> Quantity:

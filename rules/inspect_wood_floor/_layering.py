@@ -174,11 +174,14 @@ def material_of(layer: Layer, limits: Limits) -> str | None:
     """The layer's material as the pack's data calls it, ``other`` for an unknown word, ``None`` when not said."""
     if layer.material is None:
         return None
-    text = " " + " ".join(layer.material.lower().replace("-", " ").replace("_", " ").split()) + " "
-    for key in limits.keys("layer-materials"):
-        if any(f" {word} " in text for word in limits["layer-materials", key].words):
-            return key
-    return "other"
+    words = tuple((key, limits["layer-materials", key].words) for key in limits.keys("layer-materials"))
+    return _material(layer.material, words)
+
+
+@lru_cache(maxsize=512)  # many rules ask it of the same few layers
+def _material(said: str, words: tuple[tuple[str, tuple[str, ...]], ...]) -> str:
+    text = " " + " ".join(said.lower().replace("-", " ").replace("_", " ").split()) + " "
+    return next((key for key, of_key in words if any(f" {word} " in text for word in of_key)), "other")
 
 
 def stamped_rating(stamp: str, known: Iterable[str]) -> str | None:

@@ -232,14 +232,15 @@ class _Relief:
         return replace(answer, outcome="not-measured", because=because, expected="", sense="", asks=asks, found="")
 
 
-def sister_depths(piece: Piece, hole: Hole) -> tuple[Quantity, ...]:
-    """Depths of the sisters that may stand at a hole and be bored with the joist."""
+def sister_depths(piece: Piece, hole: Hole) -> tuple[Quantity | None, ...]:
+    """Depths of the sisters that may stand at a hole and be bored with the joist; ``None`` for an unknown one."""
     if not isinstance(piece.member, Joist) or not piece.member.sisters:
         return ()
-    found, place = [], piece.place(hole.from_, hole.at)
+    found: list[Quantity | None] = []
+    place = piece.place(hole.from_, hole.at)
     for sister in piece.member.sisters:
         depth, extent = sister_section(sister).depth, sister_extent(piece.area, piece.member, sister)
         missed = extent is not None and place is not None and overlaps((place, place), extent) is False
-        if depth is not None and not missed:
+        if not missed:
             found.append(depth)
     return tuple(found)

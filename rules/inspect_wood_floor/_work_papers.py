@@ -81,7 +81,7 @@ def _of(name: str, parts: Iterable[Part]) -> Iterator[Part]:
         yield part
         if isinstance(part, Joist):
             yield from part.sisters or ()
-            yield from (hanger for hanger in part.hung.values() if not hanger.as_joist)
+            yield from (hanger for hanger in part.hung.values() if not hanger.as_member)
 
 
 def _nameless(name: str, part: Part) -> bool:

@@ -103,7 +103,7 @@ def restraint_blocks(area: Area, limits: Limits) -> Iterator[Check]:
     yield from listed_parts(area, "blocking", "blocking")
     for block in area.blocking or ():
         if block.purpose is None:
-            yield not_measured(named(block), expected="said what it is for", asks=("blocking.purpose",))
+            yield not_measured(named(block), because="not said what it is for", asks=("blocking.purpose",))
         elif block.purpose != "end-restraint":
             yield does_not_apply(named(block), f"it is there for {block.purpose}, not for joist ends")
         else:
@@ -305,7 +305,7 @@ def blocking_row_whole(area: Area, limits: Limits) -> Iterator[Check]:
     for block in blocks:
         about = named(block, "row")
         if block.purpose is None and block.row != "every-bay":
-            yield not_measured(about, expected="said what it is for", asks=("blocking.purpose",))
+            yield not_measured(about, because="not said what it is for", asks=("blocking.purpose",))
         elif block.purpose not in (None, "end-restraint", "bridging"):
             yield does_not_apply(about, f"it is there for {block.purpose}: one block may do")
         elif block.row == "every-bay":
@@ -445,11 +445,11 @@ def fixture_blocks(area: Area, limits: Limits) -> Iterator[Check]:
         yield does_not_apply(Named("fixtures", area.path), "no toilet and no tub here")
     for one in asked:
         if one.kind is None:
-            yield not_measured(named(one), expected="said what it is", asks=("fixture.kind",))
+            yield not_measured(named(one), because="not said what it is", asks=("fixture.kind",))
         elif one.supported in ("full-bed", "feet-on-framing", "wall-hung"):
             yield does_not_apply(named(one), f"carried otherwise: {one.supported}")
         elif one.kind == "tub" and one.supported is None:
-            yield not_measured(named(one), expected="said how it is carried", asks=("fixture.supported",))
+            yield not_measured(named(one), because="not said how it is carried", asks=("fixture.supported",))
         else:
             yield _under(area, one)
 

@@ -165,6 +165,7 @@ def drain_fall(area: Area, limits: Limits) -> Iterator[Check]:
         "drain.start_below_joist_top",
         "drain.slope",
         "support.at",
+        "support.across",
         "support.size",
         "support.joists_sit",
         "joist.size",
@@ -207,7 +208,7 @@ def _at_beam(area: Area, drain: Drain, one: Meeting, limits: Limits) -> Check:
     beam, sits = one.beam.section.depth, one.beam.joists_sit
     fields = (
         ("support.line", one.beam.line),
-        ("support.at", one.comes),
+        *((name, one.comes) for name in one.asks),
         ("support.joists_sit", sits),
         ("drain.through", drain.through),
         ("drain.slope", slope),

@@ -145,7 +145,7 @@ def new_members_told(site: Site, limits: Limits) -> Iterator[Check]:
         unsaid = [part for part in parts if part.work is None]
         found = "" if unsaid else "said of every one"
         asks = ("site.work", "joist.work", "support.work")
-        yield fact(about, None if unsaid else True, expected="said which are new", found=found, asks=asks)
+        yield fact(about, None if unsaid else True, expected="each is new or was there before", found=found, asks=asks)
 
 
 @rule(
@@ -186,16 +186,20 @@ def like_materials(site: Site, limits: Limits) -> Iterator[Check]:
             safe = None if layer.material is None else not bad
             yield fact(about, safe, expected="nothing hazardous", found=", ".join(bad), asks=("layer.material",))
         kinds = {joist.kind for joist in area.joists or () if joist.work == "existing"}
+        unsaid = {joist.kind for joist in area.joists or () if joist.work is None}
         new = [joist for joist in area.joists or () if joist.work in ("new", "altered")]
         for group in _by_kind(new):
             answered = True
             about = together(list(group), f"kind{where}")
             alike = None if group[0].kind is None or None in kinds else not kinds or group[0].kind in kinds
+            if alike and unsaid - {group[0].kind}:
+                alike = None  # joists of another kind may be old ones
             designed = alike is False and paper(site, ("engineer-letter", "maker-instructions"), "")
             expected = "of the kind of the old ones, or designed"
             found = "" if alike is not False else f"{group[0].kind} among {', '.join(sorted(k or '' for k in kinds))}"
             holds = designed if alike is False else alike
-            yield fact(about, holds, expected=expected, found=found, asks=("joist.kind", "document.state"))
+            asks = ("joist.kind", "joist.work", "document.state")
+            yield fact(about, holds, expected=expected, found=found, asks=asks)
         if not answered:
             yield does_not_apply(Named(f"materials{where}", area.path), "no new joists and no new layers are listed")
 

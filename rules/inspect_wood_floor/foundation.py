@@ -106,7 +106,7 @@ def _wood_posts(area: Area, judge: Callable[[Post], Check]) -> Iterator[Check]:
         elif post.treated:
             yield fact(named(post), True, expected="it resists decay", found="treated or durable wood")
         elif post.material is None:
-            yield not_measured(named(post), expected="said what it is made of", asks=("post.material",))
+            yield not_measured(named(post), because="not said what it is made of", asks=("post.material",))
         else:
             answer = judge(post)
             if answer.outcome == "falls-short" and post.treated is None:
@@ -204,7 +204,7 @@ def steel_post_coated(area: Area, limits: Limits) -> Iterator[Check]:
     yield from listed_parts(area, "posts", "posts")
     for post in area.posts or ():
         if post.material is None:
-            yield not_measured(named(post), expected="said what it is made of", asks=("post.material",))
+            yield not_measured(named(post), because="not said what it is made of", asks=("post.material",))
         elif post.material not in STEEL:
             yield does_not_apply(named(post), f"it is of {post.material}")
         else:

@@ -66,7 +66,7 @@ def _pairs(support_id: str, ends: list[JoistEnd], starts: list[JoistEnd]) -> Ite
             yield Meeting(Named(name, end.path, end.work), joint)
         elif end.joint is not None:
             yield Meeting(end, end.joint)
-        elif starts and end.joist.place is None:
+        elif any(_may_meet(end, start) for start in starts):
             yield Meeting(end, None)
     for end in starts:
         if end.joint is not None and end.joist.id not in met:
@@ -76,6 +76,16 @@ def _pairs(support_id: str, ends: list[JoistEnd], starts: list[JoistEnd]) -> Ite
 def _place(end: JoistEnd) -> float:
     assert end.joist.place is not None
     return end.joist.place.middle
+
+
+def _may_meet(end: JoistEnd, other: JoistEnd) -> bool:
+    """Whether two joists may touch, as far as their places are known; their middles don't."""
+    here, there = end.joist.place, other.joist.place
+    if here is None or there is None:
+        return True
+    if here.exact and there.exact:
+        return False
+    return abs(here.bounds - there.bounds).low <= _half(end) + _half(other) + SIDE_BY_SIDE
 
 
 def _beside(end: JoistEnd, placed: list[JoistEnd], places: list[float], met: set[str]) -> JoistEnd | None:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from inspect_core.quantities import Quantity, at_least, at_most, hull, minimum
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
+    MEETS,
+    NOT_MEASURED,
     Check,
     Limit,
     Limits,
@@ -233,7 +236,7 @@ def _in_tension(piece: Piece, notch: Notch, share: Quantity) -> bool | None:
     reference="floor.holes",
     quantity="hole diameter",
     limits=["hole-diameter"],
-    measures=["joist.holes", "hole.diameter", "joist.size"],
+    measures=["joist.holes", "hole.diameter", "joist.size", "sister.size"],
     provisions=[
         "hole-diameter",
         "hole-2x8",
@@ -254,14 +257,19 @@ def hole_diameter(area: Area, limits: Limits) -> Iterator[Check]:
 
     def judge(piece: Piece, subject: Named, hole: Hole) -> Check:
         depth, notes = piece.depth, piece.notes
-        shallower = [other for other in sister_depths(piece, hole) if depth is not None]
+        beside = sister_depths(piece, hole)
+        shallower = [other for other in beside if other is not None and depth is not None]
         if depth is not None and any(other.low < depth.low for other in shallower):
             # The hole may go through the sister as well: then the shallower of the two sets its size.
             depth = hull(depth, *(minimum(depth, other) for other in shallower))
             notes = (*notes, "a shallower sister may be bored with the joist")
         limit = limits["hole-diameter"].of(depth, "1/3 of the depth")
         asks = ("hole.diameter",) if hole.diameter is None else ("joist.depth",)
-        return check(subject, measured=hole.diameter, at_most=limit, assuming=notes, asks=asks, path=hole.path)
+        answer = check(subject, measured=hole.diameter, at_most=limit, assuming=notes, asks=asks, path=hole.path)
+        if answer.outcome == MEETS and None in beside:
+            doubt = "a sister whose depth is unknown may be bored with the joist"
+            return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("sister.size",))
+        return answer
 
     yield from each_hole(area, limits, judge)
 

@@ -19,11 +19,11 @@ def _along(area: Area, judge: Callable[[Partition], Check]) -> Iterator[Check]:
     yield from listed_parts(area, "partitions", "partitions")
     for wall in area.partitions or ():
         if wall.runs is None:
-            yield not_measured(named(wall), expected="said which way it runs", asks=("partition.runs",))
+            yield not_measured(named(wall), because="not said which way it runs", asks=("partition.runs",))
         elif wall.runs != "along-joists":
             yield does_not_apply(named(wall), "it runs across the joists; see bearing-partition-offset")
         elif wall.joists_under is None:
-            yield not_measured(named(wall), expected="said what is under it", asks=("partition.joists_under",))
+            yield not_measured(named(wall), because="not said what is under it", asks=("partition.joists_under",))
         else:
             yield judge(wall)
 

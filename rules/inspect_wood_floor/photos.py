@@ -10,7 +10,6 @@ from inspect_core.rules_api import (
     Check,
     Limits,
     Named,
-    day,
     does_not_apply,
     fact,
     not_measured,
@@ -215,9 +214,6 @@ def evidence_dated(site: Site, limits: Limits) -> Iterator[Check]:
         subject = Named(f"evidence {one.id}", one.path)
         expected = "it has its day and says what it shows"
         says = bool(one.of or one.shows)
-        if one.date is not None and day(one.date) is None:
-            yield fact(subject, False, expected=expected, found=f"'{one.date}' is no date; write year-month-day")
-        else:
-            given = (("evidence.date", one.date is not None), ("evidence.shows", says))
-            missing = tuple(field for field, known in given if not known)
-            yield fact(subject, None if missing else True, expected=expected, asks=missing)
+        given = (("evidence.date", one.date is not None), ("evidence.shows", says))
+        missing = tuple(field for field, known in given if not known)
+        yield fact(subject, None if missing else True, expected=expected, asks=missing)

@@ -302,7 +302,7 @@ def dig_beside_footing(site: Site, limits: Limits) -> Iterator[Check]:
         pits = list(_pits(area))
         about = Named(f"digging{where}", area.path)
         if any(pier.work is None for pier in area.piers or ()):
-            yield not_measured(about, expected="said which piers are new", asks=("pier.work",))
+            yield not_measured(about, because="not said which piers are new", asks=("pier.work",))
         elif not pits and not listed:
             yield does_not_apply(about, "no new pier stands beside an old one")
         for pit in pits:

@@ -52,7 +52,7 @@ def _lined(area: Area, about: Callable[[WetArea, Liner], Check], *liners: str) -
     def answer(wet: WetArea) -> Check:
         liner = wet.liner
         if liner is None or liner.kind is None:
-            return not_measured(named(wet), expected="what its liner is made of", asks=("liner.kind",))
+            return not_measured(named(wet), because="not known what its liner is made of", asks=("liner.kind",))
         if liner.kind == "none":
             return does_not_apply(named(wet), "no liner: see whether it is waterproof at all")
         if liners and liner.kind not in liners:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from inspect_core.quantities import Quantity, at_least, at_most, hull, minimum
+from inspect_core.quantities import Quantity, at_least, at_most, hull, minimum, render
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
@@ -77,21 +77,23 @@ def _labels(entries: tuple[Condition, ...]) -> list[str]:
     ]
 
 
+MEND = (
+    "Find and stop the water or the insects first. Shore the member, cut bad wood back to sound wood and {more}, and "
+    "sister it past the damage or replace it; for a beam or a sill ask a licensed engineer."
+)
+
+
 @rule(
     "member-sound",
     hold_point="under-floor",
     severity=CORRECTION,
     reference="floor.member-condition",
     quantity="soundness",
-    limits=["awl-sinks"],
+    limits=["awl-sinks", "rot-margin"],
     measures=["joist.condition", "support.condition", "condition.kind", "condition.probe", "condition.mended"],
     provisions=["rot-probe", "rot-margin", "repair-uncovered-bad"],
     cautions=["temporary-shoring", "crawl-space", "licensed-engineer", "cutting-old-wood"],
-    remedy=(
-        "Find and stop the water or the insects first. Shore the member, cut bad wood back to sound wood and "
-        "12 to 24 in more, and sister it past the damage or replace it; for a beam or a sill ask a licensed "
-        "engineer."
-    ),
+    remedy=MEND.format(more="a good way more"),
 )
 def member_sound(area: Area, limits: Limits) -> Iterator[Check]:
     """Joists, beams, sills and headers are sound, or mended past the damage.
@@ -114,7 +116,11 @@ def member_sound(area: Area, limits: Limits) -> Iterator[Check]:
             yield fact(together([member], "condition"), True, expected="sound", found="looked at and sound")
     ends = ends_by_joist(area) if any(member.condition for member in members) else {}
     for damage in _entries(members):
-        yield _sound(area, damage, ends, limits)
+        found = _sound(area, damage, ends, limits)
+        more = limits["rot-margin"].value
+        if found.outcome == FALLS_SHORT and more is not None:
+            found = replace(found, remedy=MEND.format(more=f"{render(more, area.units)} more"))
+        yield found
 
 
 def _sound(area: Area, damage: Damage, ends: dict[str, list[JoistEnd]], limits: Limits) -> Check:
@@ -134,7 +140,11 @@ def _sound(area: Area, damage: Damage, ends: dict[str, list[JoistEnd]], limits: 
         unsure = one.probe is not None and soft is None
         found = "drying checks only" if one.kind == "checked" else "sound"
         return fact(subject, None if unsure else True, expected="sound", found=found, asks=("condition.probe",))
-    found = f"an awl sinks in deeper than {_tape(deepest.value)}" if soft and one.kind not in DAMAGE else one.kind or ""
+    found = (
+        f"an awl sinks in deeper than {_tape(deepest.value, area)}"
+        if soft and one.kind not in DAMAGE
+        else one.kind or ""
+    )
     expected = "sound wood, or a sister that runs past the damage"
     covered = _covered(area, damage, ends[damage.member.id]) if isinstance(damage.member, Joist) else False
     if covered is not True:
@@ -146,8 +156,8 @@ def _sound(area: Area, damage: Damage, ends: dict[str, list[JoistEnd]], limits: 
     return fact(subject, True, expected=expected, found=f"{found}, sistered past it")
 
 
-def _tape(depth: Quantity | None) -> str:
-    return "is sound" if depth is None else f"{depth.low:g} in"
+def _tape(depth: Quantity | None, area: Area) -> str:
+    return "is sound" if depth is None else render(depth, area.units)
 
 
 def _covered(area: Area, damage: Damage, ends: list[JoistEnd]) -> bool | None:

@@ -28,7 +28,7 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.buildup import STRUCTURAL
 from inspect_core.site.geometry import Bay, Wall, double_shift
-from inspect_core.site.model import Layer, Opening
+from inspect_core.site.model import Layer, Opening, Pair
 from inspect_wood_floor._layering import (
     above,
     absent,
@@ -80,7 +80,7 @@ def _bay_subject(bay: Bay) -> Bay | Named:
 def _bay_check(area: Area, bay: Bay, limit: Limit, asks: tuple[str, ...] | None = None) -> Check:
     """One bay against the most that it may measure; a hole that stays open is crossed by nothing."""
     subject, opening = _bay_subject(bay), bay.opening
-    if opening is not None and opening.plan == "stays-open":
+    if opening is not None and opening.plan == "stays-open" and _place_is_sure(opening):
         return does_not_apply(subject, f"opening {opening.id} stays open, so no floor crosses it")
     found = "; ".join(f"{joist.id} taken out: {joist.missing}" for joist in bay.missing)
     answer = check(subject, measured=bay.spacing, at_most=limit, found=found, asks=asks)
@@ -92,11 +92,14 @@ def _bay_check(area: Area, bay: Bay, limit: Limit, asks: tuple[str, ...] | None 
     if opening is not None and opening.plan is None:
         doubt = f"not said whether opening {opening.id} stays open"
         return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("opening.plan",))
+    if opening is not None and opening.plan == "stays-open":
+        doubt = f"not known well enough where opening {opening.id} is to tell whether it takes up this bay"
+        return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("opening.across", "opening.along"))
     if area.unplaced:
         doubt = "a joist whose place is unknown may stand in this bay"
         return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("joist.at",))
-    if opening is None and any(_may_be_here(hole) for hole in area.openings or ()):
-        doubt = "an opening whose place is unknown may take up this bay"
+    if opening is None and any(_may_be_here(hole, bay) for hole in area.openings or ()):
+        doubt = "an opening whose place is not known well enough may take up this bay"
         return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("opening.across", "opening.along"))
     return answer
 
@@ -113,10 +116,28 @@ def _even_beside_a_double(area: Area, bay: Bay, limit: Limit) -> bool:
     return at_most(wider, limit.value) is True
 
 
-def _may_be_here(opening: Opening) -> bool:
-    """Whether an opening that may stay open has no place on the tapes."""
-    placed = all(pair is not None and None not in pair for pair in (opening.across, opening.along))
-    return not placed and opening.plan != "floored-over"
+def _may_be_here(opening: Opening, bay: Bay) -> bool:
+    """Whether an opening that may stay open may lie in a bay, its place being unknown, a range or a guess."""
+    if opening.plan == "floored-over" or _place_is_sure(opening):
+        return False
+    left, right = (side.at if isinstance(side, Wall) else side.place for side in (bay.left, bay.right))
+    if left is None or right is None:
+        return True
+    tapes = ((opening.across, left.low, right.high), (opening.along, bay.begins, bay.ends))
+    return not any(_surely_beside(pair, low, high) for pair, low, high in tapes)
+
+
+def _surely_beside(pair: Pair | None, low: float, high: float) -> bool:
+    """Whether an extent lies outside a stretch of its tape wherever its ends may be."""
+    if pair is None or pair[0] is None or pair[1] is None:
+        return False
+    return pair[1].bounds.high <= low or pair[0].bounds.low >= high
+
+
+def _place_is_sure(opening: Opening) -> bool:
+    """Whether both of an opening's extents were measured to the tape's tolerance."""
+    pairs = (opening.across, opening.along)
+    return all(pair is not None and all(end is not None and end.exact for end in pair) for pair in pairs)
 
 
 @rule(

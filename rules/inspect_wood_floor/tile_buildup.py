@@ -280,6 +280,8 @@ def _soft_check(layer: Layer, under_bed: bool, limits: Limits) -> Check:
     if layer.kind in limits["tile-soft-layers"].words:
         return fact(named(layer), False, expected=expected, found=f"{layer.kind} there")
     loose = layer.attached_to == "loose" and layer.kind != "mortar-bed"
+    if layer.kind == "backer" and layer.attached_to is None and layer.fasteners is None:
+        return fact(named(layer), None, expected=expected, asks=("layer.attached_to",))
     return fact(named(layer), not loose, expected=expected, found="it lies loose" if loose else "")
 
 

@@ -37,9 +37,10 @@ def no_collector() -> Iterator[None]:
 
 
 def seconds(task: Callable[[], Any]) -> float:
-    start = time.perf_counter()
+    """Of this process alone: what else the machine does would make a long task look dearer than a short one."""
+    start = time.process_time()
     task()
-    return time.perf_counter() - start
+    return time.process_time() - start
 
 
 def quickest(tasks: dict[str, Callable[[], Any]], rounds: int) -> dict[str, float]:
@@ -116,7 +117,7 @@ def without_structure(packs: LoadedPacks) -> LoadedPacks:
 
 
 @pytest.mark.benchmark
-def test_rules_cost_at_most_six_times_loading_the_file(packs: LoadedPacks, capsys: pytest.CaptureFixture[str]) -> None:
+def test_rules_cost_at_most_five_times_loading_the_file(packs: LoadedPacks, capsys: pytest.CaptureFixture[str]) -> None:
     text = WHOLE.read_text("utf-8")
     stages = Stages(text, packs)
     looking = Stages(text, without_structure(packs))
@@ -133,8 +134,11 @@ def test_rules_cost_at_most_six_times_loading_the_file(packs: LoadedPacks, capsy
     (area,) = stages.report.site.areas
     size = f"{len(stages.text)} bytes, {len(area.joists or ())} joists, {len(stages.report.findings)} findings"
     table(f"{WHOLE.name}: {size}", taken, unit, capsys)
-    # The aim (no dearer than reading and building) is missed since the base pack doubled; this keeps it from getting worse.
-    assert min(every["rules"]) <= 6 * min(every["yaml.load, CSafeLoader"])
+    least = {name: min(times) for name, times in every.items()}
+    assert least["rules"] <= 5 * least["yaml.load, CSafeLoader"]
+    # The aim: rules that look up and compare are no dearer than reading and building. A third is left for a busy machine.
+    assert least["rules without structure"] <= 1.33 * (least["read, with positions"] + least["validate and build"])
+    assert least["json"] <= 6.5 * least["yaml.load, CSafeLoader"]
 
 
 # --- growth ---

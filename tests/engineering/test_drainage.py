@@ -225,6 +225,16 @@ def test_length_and_turns_of_a_route() -> None:
     assert developed_length(route) == pytest.approx(70 + 30 * sqrt(2))
     assert turns(route) == pytest.approx((90.0, 45.0))
     assert turns(route[:2]) == ()
+    # Rounding makes the cosine of these two legs a last bit more than 1 (forth) and less than -1 (back).
+    assert turns([(0.0, 0.0), (17.0, 8.0), (136.0, 64.0)]) == (0.0,)
+    assert turns([(0.0, 0.0), (17.0, 8.0), (-102.0, -48.0)]) == (180.0,)
+
+
+def test_a_level_pipe_that_just_fits_has_one_height() -> None:
+    """3 1/4 in of pipe between 2 in of wood above and 2 in below in a joist of 7 1/4 in; a hair more fits nowhere."""
+    way, limits = [Crossing(10.0, 7.25, 1.5)], BoreLimits(1.0, 2.0, 2.0)
+    assert start_window(way, 3.25, 0.0, limits) == pytest.approx((2.0, 2.0))
+    assert start_window(way, 3.251, 0.0, limits) is None
 
 
 def test_a_trap_arm_falls_its_own_diameter_and_no_more() -> None:

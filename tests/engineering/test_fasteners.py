@@ -214,3 +214,16 @@ def test_nonsense_is_refused() -> None:
         f.fasteners_per_sheet(96, 48, 16, 6, 0)
     with pytest.raises(ValueError, match="angle"):
         f.dowel_bearing_psi(0.5, 0.5, 91)
+
+
+def test_a_gap_that_would_be_a_little_too_wide_takes_one_fastener_more() -> None:
+    """A row of 48 in every 12 in at the most is 4 gaps and 5 fasteners; a tenth more is 5 gaps and 6 fasteners."""
+    assert f.fasteners_per_sheet(96, 48.75, 16, 12, 12).in_edge_row == 5
+    assert f.fasteners_per_sheet(96, 48.85, 16, 12, 12).in_edge_row == 6
+
+
+def test_from_a_quarter_inch_on_a_fastener_is_reduced_as_a_bolt() -> None:
+    """Reduction term of mode Im along the grain: 4 from 1/4 in on, 10 D + 0.5 under it (NDS Table 12.3.1B)."""
+    for diameter, reduction in ((0.25, 4), (0.24, 10 * 0.24 + 0.5)):
+        modes = dict(f.yield_modes(diameter, 1.5, 1.5, 3000, 3000, 45_000))
+        assert modes["Im"] == pytest.approx(diameter * 1.5 * 3000 / reduction)

@@ -27,6 +27,16 @@ def test_working_shows_area_and_size() -> None:
         assert [step.result for step in size.working] == [size.area_ft2, size.exact_in, size.table_in]
 
 
+def test_working_reads_as_an_engineer_writes_it() -> None:
+    """2000 / 1500 = 1.333; √(144 × 1.333) = 13.86; √(4 × 144 × 1.333 / π) = 15.64."""
+    square, round_ = (
+        [str(step) for step in f.footing_size(2000, 1500, shape).working] for shape in ("square", "round")
+    )
+    assert square[0].startswith("A = P / q = 2000 / 1500 = 1.333 ft²")
+    assert square[1] == "side = √(144 A) = √(144 × 1.333) = 13.86 in"
+    assert round_[1] == "diameter = √(4 × 144 A / π) = √(4 × 144 × 1.333 / π) = 15.64 in"
+
+
 @pytest.mark.parametrize("shape", ["square", "round"])
 @settings(max_examples=25)
 @given(load=st.floats(200, 20_000), more=st.floats(1.001, 2), soil=st.sampled_from([1500, 2000, 3000]))

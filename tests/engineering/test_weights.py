@@ -54,11 +54,7 @@ def test_thickness_that_is_missing_or_not_covered() -> None:
         w.weight_psf("mortar-bed", -1)
 
 
-def test_joists_spread_over_the_floor() -> None:
-    """About 2 psf for a 2x8 at 16 in, from memory."""
-    joists = w.lumber_psf(1.5, 7.25, 16)
-    assert joists.low < 2 < joists.high
-    assert w.lumber_psf(1.5, 7.25, 12).high == pytest.approx(joists.high * 16 / 12)
+def test_a_density_that_nobody_knows_is_refused() -> None:
     with pytest.raises(LookupError, match="softwood"):
         w.density_pcf("oak")
 
@@ -67,11 +63,10 @@ def test_water_by_the_gallon_and_by_the_cubic_foot_agree() -> None:
     assert w.water_lb(7.4805).high == pytest.approx(w.density_pcf("water").high, rel=1e-3)
 
 
-def test_filled_tub_over_its_footprint() -> None:
-    """Arithmetic of a cast-iron tub, from memory: 330 lb, 45 gal and 200 lb over 30 by 60 in is about 72 psf."""
+def test_a_filled_tub() -> None:
+    """Arithmetic of a cast-iron tub, from memory: 330 lb, 45 gal and 200 lb are about 905 lb."""
     filled = w.filled_fixture_lb("tub-cast-iron", gallons=45, people=1)
-    spread = w.spread_psf(filled, 60, 30)
-    assert spread.low < 72 < spread.high
+    assert filled.low < 905 < filled.high
     assert filled.status == "read from text"
     assert "empty" in filled.note
 
@@ -95,7 +90,5 @@ def test_every_fixture_has_a_weight() -> None:
 def test_units_are_not_mixed() -> None:
     with pytest.raises(ValueError, match="psf"):
         w.fixture_weight_lb("toilet").plus(w.weight_psf("tile-stone"))
-    with pytest.raises(ValueError, match="pounds"):
-        w.spread_psf(w.weight_psf("tile-stone"), 12, 12)
     with pytest.raises(ValueError, match="people"):
         w.filled_fixture_lb("toilet", people=-1)

@@ -38,6 +38,7 @@ def test_an_interrupted_run_leaves_whole_files_only(
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         start_new_session=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # what a shell starts behind it ignores Ctrl-C
     )
     assert running.stdout is not None
     first = running.stdout.readline()  # the first site is told, the second one keeps a process busy

@@ -125,7 +125,7 @@ def changes(node: ast.AST) -> Iterator[tuple[str, ast.AST]]:
             )
         case ast.Continue():
             yield "continue to break", ast.Break()
-        case ast.Return(value=ast.expr()):
+        case ast.Return(value=ast.expr() as value) if not (isinstance(value, ast.Constant) and value.value is None):
             yield "returns None", ast.Return(ast.Constant(None))
 
 

@@ -1,7 +1,8 @@
 """Which tests reach which line: measured once on the unchanged code, where each of them must pass.
 
-A unit is a rule case or a variation of one (``case:bearing:3``, only the rule that it is about is run) or a test of pytest by its node id; a
-test file as a whole stands for what its import and its wider fixtures reach. Everything runs in this process.
+A unit is a rule case or a variation of one (``case:bearing:3``; only the rule that it is about is run) or a test of
+pytest by its node id; a test file as a whole stands for what its import and its wider fixtures reach. Everything runs
+in this process.
 """
 
 from __future__ import annotations
@@ -49,14 +50,6 @@ class Reach:
 
     cost: dict[str, float]
     lines: dict[str, dict[int, list[str]]]
-
-    def near(self) -> Reach:
-        """The rule cases alone."""
-        lines = {
-            file: {line: [unit for unit in units if unit.startswith("case:")] for line, units in by_line.items()}
-            for file, by_line in self.lines.items()
-        }
-        return Reach(self.cost, lines)
 
     def units(self, file: str, lines: tuple[int, int] | None) -> list[str]:
         """Units that reach these lines of a file (any line without), cases first, then the quickest first."""
@@ -126,14 +119,16 @@ def run_pytest(units: list[str], *plugins: object) -> int:
     return int(pytest.main([*PYTEST, *units], plugins=list(plugins)))
 
 
-def measured() -> Reach:
-    """Runs everything. Ends the process with a word where something does not pass."""
+def measured(near: bool) -> Reach:
+    """Runs everything, or with ``near`` the rule cases. Ends the process with a word where something does not pass."""
     watch = _Watch()
     packs = base_packs()
     for unit, run in case_runs().items():
         with watch.unit(unit):
             if case_fails(run, packs):
                 sys.exit(f"fails on the unchanged code: {unit} ({run.rule}: {run.name})")
+    if near:
+        return watch.reach()
     left_out = [f"--ignore={ROOT / 'tests' / name}" for name in LEFT_OUT]
     if run_pytest([*left_out, *(str(ROOT / "tests" / name) for name in TESTS)], watch):
         sys.exit("a test fails on the unchanged code, so nothing can be told; see above")

@@ -5,12 +5,12 @@
     python tests/mutation/run.py rules.spans bearing --sample 40 # of two modules
     python tests/mutation/run.py --only rules.spans:88:3         # one of them again
 
-A change (a mutant) is a comparison, a sum, a number, a truth value or a condition made otherwise. Nothing is written into
-the tree: each mutant gets a forked process that imports the changed module. First everything runs once on the unchanged
-code (it must pass) to see which rule case and which test reaches which line; a mutant meets those that reach its line,
-the quickest first, and the first failure kills it. What no test notices survives: it is printed with its line, and it is
-either a gap (write a test) or a change that changes nothing (say so in ``survivors.csv`` beside this file; those listed
-there count as explained). Not part of the gate. Exit code 1 where an unexplained one survives.
+A change (a mutant) is a comparison, a sum, a number, a truth value or a condition made otherwise. Nothing is written
+into the tree: each mutant gets a forked process that imports the changed module. First everything runs once on the
+unchanged code (it must pass) to see which rule case and which test reaches which line; a mutant meets those that reach
+its line, the quickest first, and the first failure kills it. What no test notices survives: it is printed with its
+line, and it is either a gap (write a test) or a change that changes nothing (say so in ``survivors.csv`` beside this
+file; those listed there count as explained). Not part of the gate. Exit code 1 where an unexplained one survives.
 """
 
 from __future__ import annotations
@@ -44,9 +44,9 @@ def explained() -> dict[tuple[str, str], str]:
         return {(row["module"], row["change"]): row["reason"] for row in csv.DictReader(rows)}
 
 
-def reached() -> Reach:
-    """Which tests reach which line, measured in a child; kept in the temporary folder for as long as no file changes."""
-    digest = hashlib.sha256()
+def reached(near: bool) -> Reach:
+    """Which tests reach which line, measured in a child; kept in the temporary folder until a file changes."""
+    digest = hashlib.sha256(str(near).encode())
     for folder in ("inspect_core", "rules", "tests", "sample_sites"):
         for file in sorted((ROOT / folder).rglob("*.*")):
             if file.suffix in (".py", ".yaml", ".csv", ".txt", ".md") and file.parent != SURVIVORS.parent:
@@ -54,7 +54,7 @@ def reached() -> Reach:
     kept = Path(tempfile.gettempdir()) / f"inspect-core-reach-{os.getuid()}-{digest.hexdigest()[:16]}.json"
     if not kept.exists():
         print("running everything once on the unchanged code", flush=True)
-        answer, _ = result_of(*in_child(lambda: json.dumps(vars(measured()))))
+        answer, _ = result_of(*in_child(lambda: json.dumps(vars(measured(near)))))
         if answer is None:
             sys.exit("no mutant was tried")
         kept.write_text(answer, "utf-8")
@@ -104,9 +104,8 @@ class Tally:
             print(f"{tried:5} tried, {tried - self.alive[module]:5} killed, {self.known[module]:3} explained  {module}")
         tried, alive, known = (sum(count.values()) for count in (self.tried, self.alive, self.known))
         share = 100 * (tried - alive) / tried if tried else 100
-        print(
-            f"{tried} mutants, {tried - alive} killed ({share:.1f} %), {known} survive with a reason, {alive - known} unexplained"
-        )
+        print(f"{tried} mutants, {tried - alive} killed ({share:.1f} %), ", end="")
+        print(f"{known} survive with a reason, {alive - known} unexplained")
 
 
 def main() -> int:
@@ -137,8 +136,8 @@ def main() -> int:
     case_runs()
     base_packs()  # imported here once, so that a mutant imports anew only what it changes
     import_graph()
+    tally = Tally(found[k - 1 :: n], reached(asked.near))
     gc.freeze()
-    tally = Tally(found[k - 1 :: n], reached().near() if asked.near else reached())
     tally.run(asked.jobs)
     tally.sums()
     return 1 if sum(tally.alive.values()) > sum(tally.known.values()) else 0

@@ -1,4 +1,4 @@
-"""One mutant against the tests, in a process of its own: the changed module and all that import it are imported anew."""
+"""One mutant against the tests, in its own process: the changed module and all that import it are imported anew."""
 
 from __future__ import annotations
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import copy
 import textwrap
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +13,7 @@ import pytest
 import yaml
 
 from inspect_core.engine import Finding, LoadedPacks, Report, inspect
-from inspect_core.engine.cases import edited
+from inspect_core.engine.cases import as_yaml, edited
 from inspect_core.engine.chosen import packs_for
 from inspect_core.rules_api import Pack
 from inspect_core.site import InputError, Site, site_from_text
@@ -82,8 +82,14 @@ class Result:
 
 
 def bench(changes: Mapping[str, Any] | None = None, remove: Iterable[str] = ()) -> Site:
-    data = edited(copy.deepcopy(yaml.safe_load(BENCH)), dict(changes or {}), remove)
-    return site_from_text(yaml.safe_dump(data, sort_keys=False, allow_unicode=True), "bench.site.yaml")
+    data = edited(_bench_data(), dict(changes or {}), remove)
+    return site_from_text(as_yaml(data), "bench.site.yaml")
+
+
+@cache
+def _bench_data() -> dict[str, Any]:
+    data: dict[str, Any] = yaml.safe_load(BENCH)
+    return data
 
 
 @pytest.fixture

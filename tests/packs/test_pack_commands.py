@@ -8,6 +8,7 @@ import subprocess
 import sys
 import venv
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,11 +16,14 @@ import pytest
 import yaml
 
 from inspect_core.cli import main
+from inspect_core.engine import LoadedPacks, conformity
 from inspect_core.engine.conformity import pack_checks
+from inspect_core.rules_api import API_VERSION, Pack, Provision
 from inspect_core.site import schema
 
 ROOT = Path(__file__).parents[2]
 WHY = "because: a reason, citation: Local Code 1"
+PROVISION = "topic: plumbing, says: Pipes are strapped, source: Local Code 1, status: read from text"
 Run = Callable[..., tuple[int, str, str]]
 
 
@@ -176,6 +180,24 @@ BROKEN = {
         "rule paper: no case in which it meets",
     ),
     "no date": ("", [], "it does not say its effective"),
+    "a provision that nothing covers": (
+        f"provisions: {{straps: {{{PROVISION}}}}}",
+        [],
+        "provision straps: no rule and no limit names it, and it gives no reason",
+    ),
+    "a reason for what is covered": (
+        f"provisions: {{straps: {{reason: too far, {PROVISION}}}}}\n"
+        f"limits: {{bearing: {{values: {{wood: 2 in}}, provisions: [straps], {WHY}}}}}",
+        [],
+        "provision straps: it gives a reason for not being covered, and it is",
+    ),
+    "a correction on what is from memory": (
+        f"provisions: {{straps: {{{PROVISION.replace('read from text', 'from memory')}}}}}\n"
+        "documents: {paper: {says: A paper., kinds: [permit], hold_point: final, severity: correction,"
+        " citation: L 1, provisions: [straps]}}",
+        [],
+        "rule paper: what it checks is from memory only",
+    ),
 }
 SUBJECTS = {"S1": "joist J1, south end on S1", "S2": "joist J1, north end on S2"}
 
@@ -253,11 +275,13 @@ def test_show_of_a_pack_that_is_not_there(run: Run) -> None:
     assert "there is no pack 'nowhere'; there is wood-floor-base" in " ".join(error.split())
 
 
-def test_fields_lists_every_field_of_the_schema(run: Run) -> None:
-    code, out, _ = run("pack", "fields", "layer")
+@pytest.mark.parametrize("kind", ["layer", "water_pipe", "electrical", "fire"])
+def test_fields_lists_every_field_of_the_schema(run: Run, kind: str) -> None:
+    code, out, _ = run("pack", "fields", kind)
     assert code == 0
-    for name in schema()["$defs"]["layer"]["properties"]:
+    for name in schema()["$defs"][kind]["properties"]:
         assert name == "note" or f"{name}: " in out
+    assert kind in run("pack", "fields")[1]
     assert all(len(line) <= 80 for line in out.splitlines())
     assert "did you mean 'layer'?" in run("pack", "fields", "layr")[2]
     assert "county: County." in run("pack", "fields")[1]
@@ -285,6 +309,56 @@ def test_explain_knows_the_rules_of_a_named_pack(alder: Any, run: Run) -> None:
     assert code == 0
     assert "paper: A paper must be there." in out
     assert "Reference alder.paper: Local Code 9\n" in out
+
+
+def test_explain_lists_the_provisions_of_a_yaml_pack_like_those_below(alder: Any, run: Run) -> None:
+    folder = alder.write(
+        f"""
+        provisions:
+          straps: {{{PROVISION}, editions: 2019 asked 6 ft}}
+          colours: {{topic: paint, says: Pipes are   green, source: Local Code 2, status: computed, reason: no field}}
+        new_rules:
+          pipe-straps: {{says: So., for_each: water_pipe, check: {{field: supports_every, at_most: 4 ft}},
+            hold_point: rough-plumbing, severity: correction, remedy: Strap it., citation: Local Code 1, provisions: [straps]}}
+        limits: {{bearing: {{values: {{wood: 2 in}}, provisions: [straps], {WHY}}}}}
+        """
+    )
+    before = json.loads(run("explain", "--provisions", "--format", "json")[1])
+    code, out, error = run("explain", "--provisions", "--pack", folder, "--format", "json")
+    assert code == 0, error
+    rows = json.loads(out)
+    assert [row["provision"] for row in rows] == [*(row["provision"] for row in before), "straps", "colours"]
+    assert rows[-2:] == [
+        {"provision": "straps", "rules": ["pipe-straps"], "data": "limit bearing", "reason": "", "topic": "plumbing",
+         "says": "Pipes are strapped", "source": "Local Code 1", "status": "read from text",
+         "editions": "2019 asked 6 ft"},
+        {"provision": "colours", "rules": [], "data": "", "reason": "no field", "topic": "paint",
+         "says": "Pipes are green", "source": "Local Code 2", "status": "computed", "editions": ""},
+    ]  # fmt: skip
+    text = run("explain", "--provisions", "--pack", folder)[1]
+    assert "paint\n  colours: Pipes are green\n      neither: no field\n" in text
+    assert "  straps: Pipes are strapped\n      rule pipe-straps; data limit bearing\n" in text
+
+
+def test_provisions_that_a_python_pack_names_or_lists_wrongly(packs: LoadedPacks) -> None:
+    """`pack test` looks at a Python pack's list by the same eyes."""
+    below = tuple(one for one in packs.packs if one.id == "wood-floor-base")
+    (known, *_) = below[0].provisions()
+    rows = (known, Provision("straps", "plumbing", "Pipes are strapped", "Local Code 1", "computed"))
+    limit = replace(next(iter(below[0].limits.values())), id="own", provisions=("strap",))
+    pack = Pack("own", "1", "Own", API_VERSION, limits={"own": limit}, provisions=lambda: rows)
+    assert list(conformity._provisions(pack, below)) == [
+        f"provision {known.id}: wood-floor-base lists it already",
+        "limit own: no pack lists provision strap",
+        f"provision {known.id}: no rule and no limit names it, and it gives no reason",
+        "provision straps: no rule and no limit names it, and it gives no reason",
+    ]
+
+    def broken() -> tuple[Provision, ...]:
+        raise ValueError("provisions.csv, line 2: 7 columns belong here")
+
+    unread = "a list of provisions can't be read: provisions.csv, line 2: 7 columns belong here"
+    assert list(conformity._provisions(replace(pack, provisions=broken), below)) == [unread]
 
 
 # --- diff ---

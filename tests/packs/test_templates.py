@@ -121,6 +121,52 @@ def test_what_a_template_asks_for_when_it_is_not_known(alder: Any) -> None:
     assert finding.asks == ("joist.size",)
 
 
+PIPES = f"""
+new_rules:
+  straps: {{for_each: water_pipe, where: {{material: [copper, pex]}}, check: {{field: supports_every, at_most: 4 ft}}, {RULE}}}
+  lights: {{for_each: electrical, check: {{field: crawl_lights, one_of: [no-lights, gfci]}}, {RULE}}}
+  circuit: {{for_each: electrical, check: {{field: bath_circuit, at_least: 20}}, {RULE}}}
+  underside: {{for_each: fire, where: {{underside: [open]}}, check: {{field: unprotected_area, at_most: 80 sq ft}}, {RULE}}}
+  gaps: {{for_each: fire, check: {{field: pipe_gaps_closed, is: true}}, {RULE}}}
+"""
+
+
+def test_water_pipes_wiring_and_fire_protection(alder: Any) -> None:
+    """Lists and single parts of an area: each thing answers for itself, and what nobody said is asked for."""
+    loaded = alder.load(alder.write(PIPES))
+    pipes = [
+        {"id": "CW1", "material": "copper", "supports_every": "4 ft"},
+        {"id": "CW2", "material": "pex", "supports_every": "49 in"},
+        {"id": "CW3", "material": "cpvc", "supports_every": "6 ft"},
+        {"id": "CW4", "supports_every": "6 ft"},
+    ]
+    found = alder.run(
+        loaded,
+        {
+            "/areas/0/water_pipes": pipes,
+            "/areas/0/electrical": {"crawl_lights": "without-gfci", "bath_circuit": 20},
+            "/areas/0/fire": {"underside": "open", "unprotected_area": "81 sq ft", "pipe_gaps_closed": True},
+        },
+    )
+    assert found.of("straps") == {
+        "water pipe CW1": MEETS,
+        "water pipe CW2": FALLS_SHORT,
+        "water pipe CW3": DOES_NOT_APPLY,
+        "water pipe CW4": NOT_MEASURED,  # nobody said what it is made of
+    }
+    wanted = {"lights": FALLS_SHORT, "circuit": MEETS, "underside": FALLS_SHORT, "gaps": MEETS}
+    subjects = {"lights": "wiring", "circuit": "wiring", "underside": "fire protection", "gaps": "fire protection"}
+    assert {rule: found.of(rule) for rule in wanted} == {rule: {subjects[rule]: wanted[rule]} for rule in wanted}
+    assert found.one("gaps").check.subject.path == ("areas", 0, "fire")
+    silent = alder.run(loaded)
+    assert silent.of("straps") == {"water pipes": NOT_MEASURED}
+    assert silent.one("straps").asks == ("water_pipe.supports_every",)
+    assert silent.one("lights").asks == ("electrical.crawl_lights",)
+    assert "nothing is said about the wiring" in silent.one("lights").message("in")
+    assert "nothing is said about the fire protection" in silent.one("gaps").message("in")
+    assert alder.run(loaded, {"/areas/0/water_pipes": []}).of("straps") == {"water pipes": DOES_NOT_APPLY}
+
+
 def test_a_limit_that_nobody_read_makes_advice_only(alder: Any) -> None:
     loaded = alder.load(alder.write(SHARE.replace("citation: Local Code 1", "citation: recalled, status: from memory")))
     found = alder.run(loaded, {f"{EACH}/holes": [{"id": "H1", "from": "S1", "diameter": 3, "designed": False}]})

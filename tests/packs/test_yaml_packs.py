@@ -17,6 +17,7 @@ from inspect_core.site import InputError
 from inspect_core.site.convert import compile_schema
 
 WHY = "because: a reason, citation: Local Code 1"
+PROVISION = "topic: plumbing, says: Pipes are strapped, source: Local Code 1, status: read from text"
 RULE = "says: So., hold_point: under-floor, severity: correction, remedy: Mend it., citation: L 1"
 
 
@@ -91,6 +92,12 @@ MISTAKES = {
     'a hold point nowhere': ('hold_points:\n  - §{id: x, because: y}', 'hold point x needs one of before, after, into'),
     'the same limit twice': (f'limits:\n  hole-edge: {{value: 3 in, {WHY}}}\n  §hole-edge: {{value: 2 in, {WHY}}}', None),
     'the same limit under the same conditions': (f'sections:\n  - title: t\n    when: {{radon: true}}\n    limits: {{hole-edge: {{value: 3 in, {WHY}}}}}\n  - title: t\n    when: {{radon: true}}\n    limits: {{§hole-edge: {{value: 2 in, {WHY}}}}}', 'limit hole-edge is set twice under the same conditions'),
+    'a provision that nobody lists': (f'limits:\n  hole-edge: {{value: 3 in, provisions: [§ground-cover-thik], {WHY}}}', "there is no provision 'ground-cover-thik'; did you mean 'ground-cover-thick'?"),
+    'a rule with a provision that nobody lists': (f'new_rules:\n  one: {{for_each: joist, check: {{field: moisture, at_most: 19 %}}, provisions: [local, §starps], {RULE}}}\nprovisions: {{straps: {{{PROVISION}}}}}', "there is no provision 'starps'; did you mean 'straps'?"),
+    'a provision of a pack below': (f'provisions:\n  §ground-cover-thick: {{{PROVISION}}}', 'wood-floor-base lists a provision ground-cover-thick already'),
+    'a provision twice': (f'provisions:\n  straps: {{{PROVISION}}}\n  §straps: {{{PROVISION}}}', None),
+    'a provision without a source': ('provisions:\n  §straps: {topic: a, says: b, status: computed}', "the key 'source' is missing in 'straps'"),
+    'a provision of unknown status': ('provisions:\n  straps: {topic: a, says: b, source: c, status: §guessed}', None),
     'an anchor': ('limits: §&a {}', None),
     'a tag': ('limits: §!!python/object:os.system {}', None),
 }  # fmt: skip

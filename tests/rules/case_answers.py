@@ -15,10 +15,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import yaml
-
 from inspect_core.engine import Finding, LoadedPacks, Report
-from inspect_core.engine.cases import edited
+from inspect_core.engine.cases import edited, read_cases
 from inspect_core.report.view import finding_data
 from inspect_core.rules_api import Pack
 from inspect_core.site import Site, site_from_text
@@ -123,8 +121,5 @@ def read_variations(text: str) -> Iterator[Variation]:
 @cache
 def case_sites(stem: str) -> dict[tuple[str, str], Any]:
     """The site of each case of a file, as data, by rule and name."""
-    data = yaml.load((FOLDER / f"{stem}.yaml").read_text("utf-8"), getattr(yaml, "CSafeLoader", yaml.SafeLoader))
-    return {
-        (item["rule"], str(item["name"])): edited(data["site"], item.get("set") or {}, item.get("remove") or ())
-        for item in data["cases"]
-    }
+    cases = read_cases((FOLDER / f"{stem}.yaml").read_text("utf-8"))
+    return {(case.rule, str(case.name)): case.site for case in cases}

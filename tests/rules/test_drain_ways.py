@@ -95,6 +95,13 @@ def test_ways_and_joists_of_unknown_place() -> None:
     assert [joist.id for joist in ways.may_pass(back, drain_of(back))] == ["J2"]
 
 
+def test_a_way_that_begins_or_ends_in_the_middle_of_a_joist_does_not_cross_it() -> None:
+    for route in ([[32, 10], [60, 10]], [[60, 10], [32, 10]]):
+        area = bench(route)
+        assert [one.joist.id for one in ways.passings(area, drain_of(area)) or ()] == ["J3"]
+        assert ways.may_pass(area, drain_of(area)) == ()
+
+
 def test_wood_at_a_joist() -> None:
     def wood(**joist: object) -> list[float | None]:
         area = bench([[20, 10], [40, 10]], joist)
@@ -122,6 +129,21 @@ def test_the_hole_of_a_level_pipe_is_as_wide_as_the_pipe() -> None:
 
 # --- beams ------------------------------------------------------------------------------------------------------------
 
+
+def test_a_joist_counts_where_the_pipe_may_cross_it() -> None:
+    def along(route: object, place: object = 48) -> list[object]:
+        area = bench(route, joists=[{"name": "J", "from": "S1", "to": "S2", "at": [place], "each": {"ends": 60}}])
+        drain = drain_of(area)
+        lost: list[object] = [joist.id for joist in ways.may_pass(area, drain)]
+        return [(round(one.along.low, 6), round(one.along.high, 6)) for one in ways.passings(area, drain) or ()] or lost
+
+    assert along([[20, 20], [60, 50]]) == [(41, 41)]  # 28 of 40 across, so 21 of 30 along
+    assert along([[20, 20], [60, 50]], "44 .. 48") == [(38, 41)]
+    assert along([[20, 20], [60, "50 .. 60"]]) == [(41, 48)]
+    assert along([[20, 20], [60, 90]]) == []  # at 69 along, past the joist's end at 60
+    assert along([[20, 20], [60, "70 .. 90"]]) == ["J1"]  # at 55 to 69
+
+
 BEAM = {"id": "B1", "line": "beam", "at": 42, "width": 6}  # 42 to 48
 
 
@@ -131,13 +153,20 @@ BEAM = {"id": "B1", "line": "beam", "at": 42, "width": 6}  # 42 to 48
         ([[20, 10], [20, 90]], {}, [(32, 38)]),
         ([[20, 90], [20, 10]], {}, [(42, 48)]),
         ([[10, 10], [20, 10], [20, 90]], {}, [(42, 48)]),  # ten more on the first leg
-        ([[20, 10], [20, 44]], {}, []),  # it ends before the beam's middle
+        ([[20, 10], [20, 44]], {}, [(32, 34)]),  # it ends in the beam
+        ([[20, 10], [20, 42]], {}, []),  # it ends at the beam's face
+        ([[20, 10], [20, "41 .. 44"]], {}, [(None, None)]),  # it may
+        ([[20, 10], [20, "~41"]], {}, [(None, None)]),
+        ([[20, 10], [20, 43]], {"at": "42 .. 44"}, [(None, None)]),
+        ([[20, 10], ["20 .. 30", 90]], {"across": [0, 25]}, [(None, None)]),
         ([[20, 44], [20, 90]], {}, [(0, 4)]),  # it starts over the beam
         ([[20, 10], [60, 40]], {"at": 22}, [(20, 30)]),  # 12 of 30 along: 20 of 50
         ([[20, 10], [60, 40]], {"at": 22, "across": [0, 41]}, [(20, 30)]),  # it passes the middle at 40 across
         ([[20, 10], [60, 40]], {"at": 22, "across": [39, 96]}, [(20, 30)]),
-        ([[20, 10], [60, 40]], {"at": 22, "across": [0, 39]}, []),
-        ([[20, 10], [60, 40]], {"at": 22, "across": [41, 96]}, []),
+        ([[20, 10], [60, 40]], {"at": 22, "across": [0, 37]}, [(20, 30)]),  # through its end, from 36 to 44 across
+        ([[20, 10], [60, 40]], {"at": 22, "across": [43, 96]}, [(20, 30)]),
+        ([[20, 10], [60, 40]], {"at": 22, "across": [0, 35]}, []),
+        ([[20, 10], [60, 40]], {"at": 22, "across": [45, 96]}, []),
         ([[20, 10], [20, 90]], {"width": "unknown"}, [(None, None)]),
         ([[20, 10], [20, 90]], {"line": "wall-plate"}, []),
         ([[20, 10], [20, 90], [24, 90], [24, 10]], {}, [(32, 38)]),  # the first time

@@ -1,4 +1,4 @@
-"""What rules ask of joists and their sisters, worked out by hand: stretches that overlap, sisters that reach a support."""
+"""What rules ask of joists and their sisters, worked out by hand: stretches that overlap, sisters that bear."""
 
 from __future__ import annotations
 
@@ -215,4 +215,4 @@ def test_names_of_groups_and_entries() -> None:
     assert members.listed(["J3"]) == "joist J3"
     assert members.listed(["J3", "J1", "J2"]) == "joists J1, J2, J3"
     assert members.listed(["J4", "J3", "J1", "J2"]) == "joists J1, J2, J3 and 1 more"
-    assert members.numbered("hole", ["H1", None, "H1"]) == ["hole H1", "hole 2", "hole H1 (entry 3)"]  # type: ignore[list-item]
+    assert members.numbered("hole", ["H1", "", "H1"]) == ["hole H1", "hole 2", "hole H1 (entry 3)"]

@@ -1,7 +1,7 @@
 """Rule cases with a few things changed: what the case's rule says then, word for word.
 
-They were chosen because some change of the code shows in them and in no case (see ``mutation``), so they hold what rules
-say off the beaten track; what rules ought to say stands in the cases. UPDATE_GOLDEN=1 writes the answers again.
+They were chosen because some change of the code shows in them and in no case (see ``mutation``), so they hold what
+rules say off the beaten track; what rules ought to say stands in the cases. UPDATE_GOLDEN=1 writes the answers again.
 """
 
 from __future__ import annotations

@@ -52,6 +52,7 @@ MARKS = {"in": 1 / 16, "mm": 1 / 25.4}  # in: what a tape is divided into
 # What a floor that is not fully described may be taken for, and why that is no sound bound.
 STATED = {
     "layers not described": "10 to 20 psf as in the span tables; a floor of mortar or stone weighs more",
+    "new 2x": "new lumber is dressed; a mill may still saw it full",
     "the toilet is of the usual kind": "made for 12 in to the wall; some are made for 14",
     "fastened there as along the panel's other edges": "what lies under a wall may have got fewer fasteners",
 }
@@ -202,6 +203,8 @@ def named_twice(data: Data, holder: Data, path: Steps) -> bool:
 
 def is_bound(holder: Data, path: Steps) -> bool:
     """Numbers that go with what the thing is: no panel weighs 100 psf, no stamp stands on a panel of another thickness."""
+    if path[-1] == "sill_thickness":
+        return "size" in holder
     return "layers" in path and (path[-1] == "weight" or (path[-1] == "thickness" and "rating" in holder))
 
 

@@ -112,6 +112,23 @@ def test_an_l_shaped_room_has_its_own_walls_bays_and_area(floor: Floor) -> None:
     assert "bay J2–J3" in spacings(site)
 
 
+def test_the_area_of_a_room_lies_between_those_of_its_least_and_its_largest_outline(floor: Floor) -> None:
+    def size(corners: object) -> Quantity | None:
+        return floor({f"{AREA}/corners": corners}, (f"{AREA}/outline",)).areas[0].floor_area
+
+    def room(notch: object) -> list[list[object]]:
+        return [[0, 0], [96, 0], [96, notch], [48, 60], [48, 120], [0, 120]]
+
+    # The corner at 96 across goes from 50 to 70 along: 96 by 60 and 48 by 60, less or more a triangle of 48 by 10.
+    found = size(room("50 .. 70"))
+    assert inches(found) == (8640 - 240, 8640 + 240)
+    guessed, plain = size(room("~60")), size(room(60))
+    assert guessed is not None and plain is not None
+    assert (guessed.estimate, plain.estimate) == (True, False)
+    loose = size([[f"{x} .. {x + 1}", f"{y} .. {y + 1}"] for x, y in L_ROOM])
+    assert loose is not None and loose.estimate and not loose.is_range
+
+
 def test_corners_may_go_round_either_way(floor: Floor) -> None:
     there = floor({f"{AREA}/corners": L_ROOM}, (f"{AREA}/outline",)).areas[0]
     back = floor({f"{AREA}/corners": L_ROOM[::-1]}, (f"{AREA}/outline",)).areas[0]

@@ -65,6 +65,12 @@ def codes(floor: Floor, changes: dict[str, Any], removals: tuple[str, ...] = ())
             [("reversed", "areas/0/openings/0/across"), ("no-such-joist", "areas/0/openings/0/trimmers/0")],
         ),
         (
+            {f"{AREA}/openings": [{"id": "O1", "headers": [{"id": "H1", "across": [50, 40]}]}]},
+            [("reversed", "areas/0/openings/0/headers/0/across")],
+        ),
+        ({f"{AREA}/partitions": [{"id": "P1", "part": [50, 40]}]}, [("reversed", "areas/0/partitions/0/part")]),
+        ({f"{AREA}/supports/0/across": [50, 40]}, [("reversed", "areas/0/supports/0/across")]),
+        (
             {f"{AREA}/openings": [{"id": "O1", "across": [500, 540], "along": [10, 20]}]},
             [("outside-the-room", "areas/0/openings/0")],
         ),

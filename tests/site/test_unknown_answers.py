@@ -30,6 +30,15 @@ def test_work_that_is_said_to_be_unknown_is_not_the_default() -> None:
     assert [header.work for header in opening.headers or ()] == [None, "existing"]
 
 
+def test_a_hanger_is_of_its_joists_work_until_it_says_its_own() -> None:
+    each = "work: existing, hung: {S1: {by: hanger}}"
+    but = "J2: {hung: {S1: {by: hanger, work: new}}}, J3: {hung: {S1: {by: hanger, work: unknown}}}, J4: {work: new}"
+    found = area(f"{{{BOTH}, at: [0, 16, 32, 48], each: {{{each}}}, but: {{{but}}}}}").joists or ()
+    hangers = [joist.hung["S1"] for joist in found]
+    assert [hanger.work for hanger in hangers] == ["existing", "new", None, "new"]
+    assert [hanger.as_member for hanger in hangers] == [True, False, False, True]
+
+
 def test_joists_at_unknown_places_are_not_no_joists() -> None:
     assert area(f"{{{BOTH}, at: unknown, each: {{size: 2x8}}}}").joists is None
     assert area("").joists == ()

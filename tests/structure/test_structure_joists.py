@@ -261,3 +261,97 @@ def test_solutions_are_finite_or_say_why(bench: Any, limits: Any) -> None:
     assert member.answer.bending == (math.inf, math.inf)
     assert "S1 alone" in member.answer.broken[KIND]
     assert member.arriving["S2"].total[HARD] > 0  # once mended it bears there
+
+
+def test_a_hole_whose_height_is_a_range_counts_where_it_leaves_least_wood(bench: Any, limits: Any) -> None:
+    def bored(above: Any) -> tuple[float, float]:
+        holes = [{"at": 72, "diameter": 2, "wood_above": above, "wood_below": "unknown"}]
+        answer = solved(bench(lambda a: only(a, holes=holes)), limits).answer
+        return float(answer.bending[KIND]), float(answer.bending[HARD])
+
+    # 2 in out of 7-1/4 leaves 5-1/4: at 3 the thinner side has 2-1/4, at 5 a quarter inch
+    assert bored("3 .. 5")[HARD] == pytest.approx(bored(5)[HARD])
+    assert bored("3 .. 5")[KIND] == pytest.approx(bored(3)[KIND])
+    assert bored("1 .. 5")[KIND] == pytest.approx(bored(2.625)[KIND])
+    assert bored(5)[HARD] > 1.05 * bored(3)[HARD]
+
+
+def test_a_notch_of_unknown_length_may_reach_where_the_joist_works_hardest(bench: Any, limits: Any) -> None:
+    notch = {"from": "S1", "at": 10, "depth": 1, "edge": "top"}
+    assert solved(bench(lambda a: only(a, notches=[notch])), limits).unseen == ("notch.length",)
+    assert solved(bench(lambda a: only(a, notches=[{**notch, "length": 2}])), limits).unseen == ()
+
+
+@pytest.mark.parametrize("end", ["S1", "S2"])
+def test_a_notch_at_the_end_goes_as_far_into_the_span_as_it_is_long(bench: Any, limits: Any, end: str) -> None:
+    notch = {"end_of": end, "depth": 1, "edge": "bottom", "length": 40}
+    answer = solved(bench(lambda a: only(a, notches=[notch])), limits).answer
+    w, x = LIVE + DEAD + OWN[HARD], 40 - 0.25
+    assert answer.bending[HARD] == pytest.approx(w * x * (SPAN - x) / 2 / (B * (D - 1) ** 2 / 6) / FB, rel=1e-9)
+
+
+def test_a_load_that_may_be_live_relieves_no_other_span(bench: Any, limits: Any) -> None:
+    def framed(partitions: list[dict[str, Any]]) -> Any:
+        def change(area: dict[str, Any]) -> None:
+            area["outline"] = "64 x 288"
+            area["supports"].append({"id": "B", "line": "beam", "rests_on": "masonry", "at": 144, "width": 5.5})
+            area["supports"][1]["at"] = 288
+            area["joists"][0]["over"] = ["B"]
+            area["partitions"] = partitions
+
+        return solved(bench(change), limits)
+
+    wall = {"id": "P", "runs": "across-joists", "at": 72, "height": 96, "weight": "10 psf", "bearing": True,
+            "carries": "500 plf"}  # fmt: skip
+    bare, loaded = framed([]), framed([wall])
+    assert loaded.arriving["S2"].total[HARD] == pytest.approx(bare.arriving["S2"].total[HARD])
+    assert loaded.arriving["S2"].total[KIND] < bare.arriving["S2"].total[KIND]  # and yet it may be there
+    far = {**wall, "id": "Q", "at": 216}
+    # Walls on both spans: each span is worst with its own alone.
+    both, one = framed([wall, far]).answer.bending[HARD], loaded.answer.bending[HARD]
+    assert both >= one
+
+
+def test_the_pieces_of_a_joist_cut_and_headed_off_hang_on_their_header(bench: Any, limits: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        cut = {"from": "S1", "at": 60, "gap": 1.5, "repair": {"kind": "headered", "header": "H1"}}
+        only(area, cuts=[cut])
+        header = {"id": "H1", "along": 60, "across": [16, 48], "size": "2x8", "sizes": "nominal",
+                  "species": "douglas-fir-larch", "grade": "No.2"}  # fmt: skip
+        area["openings"] = [{"id": "O", "across": [16, 48], "along": [60, 61.5], "headers": [header]}]
+
+    area = bench(change)
+    floor = floor_of(area, limits)
+    arriving = floor.joist(middle(area)).arriving["H1"].total[HARD]
+    # From the faces as the span tables round them: 59.75 in and 82.25 in, half of each.
+    assert arriving == pytest.approx((LIVE + DEAD + OWN[HARD]) * (59.75 + 82.25) / 2, rel=1e-6)
+    opening = area.openings[0]
+    assert floor.header(opening, opening.headers[0]).missing == ()
+
+
+@pytest.mark.parametrize(
+    ("begins", "loose"), [(-20, False), ("-20 .. -15", False), ("-20 .. -4", True), ("~-20", True), ("~-3", False)]
+)
+def test_wood_that_may_go_on_past_a_support_lets_the_joist_not_pass(
+    bench: Any, limits: Any, begins: Any, loose: bool
+) -> None:
+    assert solved(bench(lambda a: only(a, begins=begins)), limits).loose is loose
+
+
+def test_a_guess_at_the_number_of_plies_lets_the_joist_not_pass(bench: Any, limits: Any) -> None:
+    assert solved(bench(lambda a: only(a, plies="~2")), limits).loose
+    assert not solved(bench(lambda a: only(a, plies=2)), limits).loose
+
+
+def test_a_sister_that_may_be_thicker_may_leave_too_little_of_its_nails_in_the_joist(bench: Any, limits: Any) -> None:
+    def given(thickness: Any) -> tuple[float, float]:
+        nails = {"kind": "nail", "length": 3, "diameter": 0.148, "spacing": 8, "rows": 2}
+        sister = {"thickness": thickness, "depth": 7.25, "species": "douglas-fir-larch", "grade": "No.2",
+                  "full_length": True, "bearing": {"S1": 3, "S2": 3}, "fasteners": nails}  # fmt: skip
+        (made,) = solved(bench(lambda a: only(a, sisters=[sister])), limits).fastenings
+        assert made.given is not None
+        return made.given
+
+    # Of a nail of 3 in, 1-1/2 in or only 3/4 in go into the joist: less than the least that counts (NDS 12.1.6.5).
+    assert given(2.25)[HARD] == 0 < given(1.5)[HARD]
+    assert given("1.5 .. 2.25") == pytest.approx((given(1.5)[KIND], given(2.25)[HARD]))

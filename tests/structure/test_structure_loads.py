@@ -250,3 +250,135 @@ def test_a_fixture_over_a_cut_joist_may_come_down_on_its_neighbour(bench: Any, l
     area = bench(change)
     loads = [one for one in floor_of(area, limits).loads.on(area.joist_by_id["J2"]).loads if "F, empty" in one.name]
     assert (total(loads, KIND), total(loads, HARD)) == pytest.approx((0.0, 150.0))
+
+
+# --- places and weights that are only known between bounds --------------------------------------------------------------
+
+
+def amounts(area: Any, limits: Any, joist: str, word: str) -> tuple[float, float]:
+    loads = floor_of(area, limits).loads.on(area.joist_by_id[joist]).loads
+    here = [load for load in loads if word in load.name]
+    return total(here, KIND), total(here, HARD)
+
+
+WALL = {"id": "P", "runs": "across-joists", "at": 72, "height": 96, "weight": "10 psf", "bearing": False}  # 80 plf
+RATE = 80 / 12
+
+
+def test_a_layer_that_a_range_places_or_a_guess_weighs_lets_no_joist_pass(bench: Any, limits: Any) -> None:
+    def placed(edge: str) -> bool:
+        def change(area: dict[str, Any]) -> None:
+            region = {"across": ["0", edge], "along": ["0", "144"]}
+            area["layers"].append({"kind": "tile", "weight": "30 psf", "region": region})
+
+        area = bench(change)
+        return floor_of(area, limits).loads.on(area.joists[4]).loose
+
+    def guessed(weight: str) -> bool:
+        def change(area: dict[str, Any]) -> None:
+            area["layers"] = [{"kind": "mortar-bed", "weight": weight}, {"kind": "unknown"}]
+
+        area = bench(change)
+        return floor_of(area, limits).loads.on(area.joists[0]).loose
+
+    assert (placed("30"), placed("30 .. 60"), placed("~30")) == (False, True, True)
+    assert (guessed("20 psf"), guessed("~20 psf")) == (False, True)
+
+
+def test_a_wall_across_comes_down_by_the_width_that_a_joist_carries(bench: Any, limits: Any) -> None:
+    def crossing(edges: list[dict[str, Any]] | None) -> tuple[float, float]:
+        def change(area: dict[str, Any]) -> None:
+            area["joists"][0]["at"] = [20, 36]
+            area["outline"] = "60 x 144"
+            area["partitions"] = [WALL]
+            if edges is not None:
+                area["edges"] = edges
+
+        return amounts(bench(change), limits, "J1", "partition P")
+
+    # 20 in to the wall, half of it on a cleat; 8 in to the middle of the bay
+    assert crossing([{"wall": "west", "landing": "cleat"}]) == pytest.approx((18 * RATE, 18 * RATE))
+    assert crossing(None) == pytest.approx((18 * RATE, 28 * RATE))
+
+
+def test_what_stands_on_a_joists_half_of_a_bay_beside_a_held_edge_is_its_load(bench: Any, limits: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["joists"][0]["at"] = [20, 36]
+        area["outline"] = "60 x 144"
+        area["edges"] = [{"wall": "west", "landing": "cleat"}]
+        area["fixtures"] = [{"id": "F", "kind": "stove", "at": [15, 72], "extent": "6 x 30", "weight": "100 lb"}]
+
+    assert amounts(bench(change), limits, "J1", "F, empty") == pytest.approx((100, 100))
+
+
+def test_a_wall_across_a_cut_joist_may_come_down_on_the_next_or_not(bench: Any, limits: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["joists"][0]["but"] = {"J3": {"cuts": [{"at": 72, "repair": {"kind": "none"}}]}}
+        area["partitions"] = [WALL]
+
+    assert amounts(bench(change), limits, "J2", "partition P") == pytest.approx((16 * RATE, 24 * RATE))
+
+
+def test_beside_a_cut_joist_at_the_wall_the_next_may_carry_all_of_the_floor_up_to_it(bench: Any, limits: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["joists"][0]["at"] = [0, 16, 32]
+        area["joists"][0]["but"] = {"J3": {"cuts": [{"at": 72, "repair": {"kind": "none"}}]}}
+        area["outline"] = "52 x 144"
+
+    # 8 in to one side; 8 in, or all 36 in up to a wall whose edge may rest on nothing, to the other
+    assert amounts(bench(change), limits, "J2", "live load") == pytest.approx((16 * 40, 44 * 40))
+
+
+def test_a_wall_along_stands_over_a_beam_as_well(bench: Any, limits: Any) -> None:
+    def on_beam(partitions: list[dict[str, Any]]) -> float:
+        def change(area: dict[str, Any]) -> None:
+            area["outline"] = "64 x 288"
+            area["supports"].append({"id": "S3", "line": "sill", "rests_on": "masonry", "at": 288, "width": 5.5})
+            area["joists"].append({**area["joists"][0], "name": "K", "from": "S2", "to": "S3"})
+            area["partitions"] = partitions
+
+        area = bench(change)
+        floor = floor_of(area, limits)
+        return sum(floor.joist(area.joist_by_id[name]).arriving["S2"].total[HARD] for name in ("J2", "K2"))
+
+    wall = {**WALL, "runs": "along-joists", "at": 16}
+    # half of each clear span, 144 and 138.5 in, and the 5.5 in over the beam itself
+    assert on_beam([wall]) - on_beam([]) == pytest.approx((72 + 69.25 + 5.5) * RATE)
+
+
+def test_a_wall_across_counts_where_a_joist_may_reach_under_it(bench: Any, limits: Any) -> None:
+    def crossing(at: float, support: Any) -> tuple[float, float]:
+        def change(area: dict[str, Any]) -> None:
+            area["supports"][1]["at"] = support
+            area["partitions"] = [{**WALL, "at": at}]
+
+        area = bench(change)
+        loads = floor_of(area, limits).loads.on(area.joists[1]).loads
+        here = [load.amount for load in loads if "partition" in load.name]  # one from the strip on either side
+        return sum(amount[KIND] for amount in here), sum(amount[HARD] for amount in here)
+
+    assert crossing(152, 145) == (0.0, 0.0)  # 145 + 5.5, and an inch
+    assert crossing(152, "140 .. 150") == pytest.approx((0.0, 16 * RATE))
+    assert crossing(100, "140 .. 150") == pytest.approx((16 * RATE, 16 * RATE))
+
+
+def test_what_stands_on_part_of_the_floor_lets_no_joist_pass_that_a_range_places(bench: Any, limits: Any) -> None:
+    def loose(fixtures: list[dict[str, Any]]) -> list[bool]:
+        def change(area: dict[str, Any]) -> None:
+            area["joists"][0]["at"] = [0, 16, "31 .. 33", 48, 64]
+            area["fixtures"] = fixtures
+
+        area = bench(change)
+        return [floor_of(area, limits).loads.on(joist).loose for joist in area.joists]
+
+    stove = {"id": "F", "kind": "stove", "at": [32, 72], "extent": "20 x 30", "weight": "400 lb"}
+    assert loose([]) == [False] * 5
+    assert loose([stove]) == [False, True, True, True, False]
+
+
+def test_a_fixture_of_no_known_kind_asks_what_it_holds(bench: Any, limits: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["fixtures"] = [{"id": "F", "kind": "unknown", "at": [32, 72], "extent": "20 x 30", "weight": "100 lb"}]
+
+    area = bench(change)
+    assert floor_of(area, limits).loads.on(area.joists[0]).unseen == ("fixture.contents",)

@@ -70,3 +70,14 @@ def test_what_nobody_described_is_an_open_link(bench: Any, limits: Any) -> None:
     steps = load_path(bench(lambda area: area.pop("joists")), limits)
     joists = [step for step in steps if step.place == "joists"]
     assert [step.why for step in joists] == ["no joists are described"]
+
+
+def test_a_guess_keeps_a_link_from_being_known(bench: Any, limits: Any) -> None:
+    def guessed(area: dict[str, Any]) -> None:
+        complete(area)
+        area["layers"][0]["weight"] = "~10 psf"
+        area["soil"] = {"kind": "sand", "bearing": "~2000 psf"}
+
+    whole, loose = (load_path(bench(change), limits) for change in (complete, guessed))
+    assert {step.why for step in whole if step.use is not None} == {""}
+    assert {step.why for step in loose if step.use is not None} == {"how far off the guesses in it are"}

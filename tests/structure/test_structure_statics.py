@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_core.structure import HARD, floor_of
-from inspect_core.structure.below import Ground
+from inspect_core.structure.below import Ground, footing_area
 
 POSTS = [0.0, 40.0, 64.0]
 
@@ -107,3 +107,53 @@ def test_a_post_between_beam_and_pier_hands_its_load_down(bench: Any, limits: An
     area = bench(change)
     ground = Ground(floor_of(area, limits))
     assert ground.on(area.piers[0]).total == ground.on(area.posts[0]).total != (0, 0)
+
+
+def test_what_may_stand_on_a_footing_or_a_pier_as_well_leaves_its_load_open(bench: Any, limits: Any) -> None:
+    def unseen(more: dict[str, Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        def change(area: dict[str, Any]) -> None:
+            framed(area, [], 2)
+            for list_name, part in more.items():
+                area[list_name].append(part)
+
+        area = bench(change)
+        ground = Ground(floor_of(area, limits))
+        return ground.on(area.piers[0]).unseen, ground.footing(area.footings[0]).arriving.unseen
+
+    post = {"id": "Q", "size": "6x6", "sizes": "nominal"}
+    assert unseen({}) == ((), ())
+    assert unseen({"posts": {**post, "rests_on": "F2"}}) == ((), ())
+    assert unseen({"posts": post}) == (("post.rests_on",), ("post.rests_on",))
+    assert unseen({"piers": {"id": "P9", "width": 8}}) == ((), ("pier.rests_on",))
+
+
+@pytest.mark.parametrize(
+    ("footing", "largest", "smallest"),
+    [
+        ({"width": 20}, 400, 314.159265),  # round at the worst
+        ({"width": 20, "length": 30}, 600, 314.159265),
+        ({"width": 20, "length": 10}, 200, 200),  # shorter than it is wide: no round one
+    ],
+)
+def test_a_footing_of_unknown_shape(footing: dict[str, Any], largest: float, smallest: float, bench: Any) -> None:
+    def change(area: dict[str, Any]) -> None:
+        area["footings"] = [{"id": "F", "thickness": 8, **footing}]
+
+    area = bench(change)
+    assert footing_area(area.footings[0]) == pytest.approx((largest, smallest))
+
+
+def test_a_guess_at_what_is_left_of_a_post_lets_it_not_pass(bench: Any, limits: Any) -> None:
+    def loose(left: Any, moisture: Any = 15) -> bool:
+        def change(area: dict[str, Any]) -> None:
+            framed(area, [], 2)
+            area["posts"] = [
+                {"id": "Q0", "under": "S2", "at": 0, "rests_on": "P0", "size": "6x6", "sizes": "nominal",
+                 "material": "wood", "height": 24, "species": "douglas-fir-larch", "grade": "No.2",
+                 "moisture": moisture, "condition": [{"kind": "rot", "depth_left": left}]}
+            ]  # fmt: skip
+
+        area = bench(change)
+        return Ground(floor_of(area, limits)).post(area.posts[0]).loose
+
+    assert (loose(4), loose("~4"), loose(4, "~15")) == (False, True, True)

@@ -24,7 +24,7 @@ Job = Callable[[SiteFile], SiteResult]
 """What is done with one file. It must be picklable where there are several processes."""
 
 IN_HAND: Final = 2  # files a worker has: one it works on, and the next, so that it need not wait
-COLLECT_AFTER: Final = 20_000  # new objects; most live as long as their site: by the usual 700 a tenth of the time went
+COLLECT_AFTER: Final = 10_000  # new objects; most live as long as their site: by the usual 700 a tenth of the time went
 AHEAD: Final = 4  # results that may wait for an earlier one, for each worker
 WORTH_A_PROCESS: Final = 8  # sites; fewer are checked before a process has started
 

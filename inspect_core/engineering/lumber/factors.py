@@ -10,6 +10,7 @@ import math
 from functools import cache, lru_cache
 from typing import Literal, NamedTuple
 
+from inspect_core.quantities.quantity import slack
 from inspect_core.records import dataclass
 
 from ..working import NOT_NEEDED, Step, Working, show, weakest
@@ -157,7 +158,7 @@ def repetitive_factor(values: DesignValues, spacing_in: float, members: int = 3)
     entry = _lookup("Cr", "fb", _use_group(values), "repetitive")
     if entry is None:
         return _one("Cr", "fb", "not for timbers", most.clause)
-    if members < least.value or spacing_in > most.value:
+    if members < least.value or spacing_in > most.value + slack(spacing_in, most.value):
         why = f"{members} members {spacing_in:g} in apart: needs {least.value:g}, at most {most.value:g} in"
         return _one("Cr", "fb", why, most.clause)
     return _from_entry("Cr", "fb", entry, f"{members} or more members {spacing_in:g} in apart")

@@ -6,6 +6,7 @@
 from inspect_core.planning.layout.lay import lay_out
 from inspect_core.planning.layout.model import (
     AreaLayout,
+    ByArea,
     CutOut,
     Joint,
     LayerLayout,
@@ -15,4 +16,15 @@ from inspect_core.planning.layout.model import (
     Unsupported,
 )
 
-__all__ = ["AreaLayout", "CutOut", "Joint", "LayerLayout", "NotLaid", "Offcut", "Piece", "Unsupported", "lay_out"]
+__all__ = [
+    "AreaLayout",
+    "ByArea",
+    "CutOut",
+    "Joint",
+    "LayerLayout",
+    "NotLaid",
+    "Offcut",
+    "Piece",
+    "Unsupported",
+    "lay_out",
+]

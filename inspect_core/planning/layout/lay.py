@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from inspect_core.planning.layout.data import fact
-from inspect_core.planning.layout.model import AreaLayout, LayerLayout, NotLaid
+from inspect_core.planning.layout.model import AreaLayout, ByArea, LayerLayout, NotLaid
 from inspect_core.planning.layout.region import Box, Polygon, clipped, inset
 from inspect_core.planning.layout.rows import Below, Landing, Problem, edge_faults, edges
 from inspect_core.planning.layout.search import Found, Solution, search
@@ -17,7 +17,7 @@ from inspect_core.site.model import Joist, Layer, Opening, Pair, Region
 
 SHEETS = ("panel", "backer")
 FAR = 1e9
-MOST_SHEETS = 100  # by area: a larger floor is laid out in parts
+MOST_SHEETS = 500  # by area: beyond, the search takes too long, and the floor is only counted by its area
 ALTERNATIVES = 4  # layouts of the layer below, as good as its best, that the layer above is tried on
 FEW_PIECES = 30  # in a larger floor there is room enough on the first of them
 
@@ -33,9 +33,10 @@ def limit_value(limits: Limits, name: str, key: str | None = None) -> float | No
 class LayingError(Exception):
     """A layer that can't be laid out; ``asks`` names the fields that would help."""
 
-    def __init__(self, why: str, *asks: str) -> None:
+    def __init__(self, why: str, *asks: str, by_area: ByArea | None = None) -> None:
         super().__init__(why)
         self.asks = asks
+        self.by_area = by_area
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,7 @@ def lay_out(area: Area, limits: Limits, units: str = "in") -> AreaLayout:
             _must_be_laid(layer)
             setup, found = _best(area, layer, limits, units, beneath, options)
         except LayingError as stop:
-            not_laid.append(NotLaid(area.id, layer.id, layer.path, str(stop), stop.asks))
+            not_laid.append(NotLaid(area.id, layer.id, layer.path, str(stop), stop.asks, stop.by_area))
         else:
             options.append((setup, found))
         beneath.append(layer)
@@ -165,9 +166,12 @@ def _setup(
     if not clipped(outline, holes, box):
         raise LayingError("there is no floor where this layer is to lie", "layer.region")
     length, width = _sheet(layer, units, notes)
-    if sum(strip.area for strip in clipped(outline, holes, box)) > MOST_SHEETS * length * width:
-        raise LayingError(f"more than {MOST_SHEETS} sheets: lay it out in parts", "layer.region")
     cover = width - (fact("tongue") if layer.joints == "tongue-and-groove" else 0.0)
+    floor = sum(strip.area for strip in clipped(outline, holes, box))
+    if floor > MOST_SHEETS * length * width:
+        why = f"more than {MOST_SHEETS} sheets, which are not laid out: for a cutting plan write it in parts"
+        known = ByArea(floor, (length, width), cover, tuple(notes))
+        raise LayingError(why, "layer.region", by_area=known)
     landings = _landings(area, notes)
     if on_joists and not landings:
         raise LayingError("the joists under it, or their places, are not known", "joist.at")

@@ -120,14 +120,31 @@ class LayerLayout:
 
 
 @dataclass(frozen=True, slots=True)
+class ByArea:
+    """What is known of a floor that is too large to lay out: its square inches, the sheet (length by width, in), the
+    width that a sheet covers, and what was taken for granted."""
+
+    floor_area: float
+    sheet: tuple[float, float]
+    cover: float
+    notes: tuple[str, ...]
+
+    @property
+    def sheet_area(self) -> float:
+        """Square inches that one sheet covers."""
+        return self.sheet[0] * self.cover
+
+
+@dataclass(frozen=True, slots=True)
 class NotLaid:
-    """A layer of sheets that can't be laid out yet, and which fields would tell."""
+    """A layer of sheets that can't be laid out yet, and which fields would tell; ``by_area`` where it is too large."""
 
     area: str
     layer: str
     path: Path
     why: str
     asks: tuple[str, ...]
+    by_area: ByArea | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,6 +60,7 @@ class Prover:
         self.runs = 0
         self._proofs: dict[str, Proof] = {}
         self._few: dict[frozenset[str], LoadedPacks] = {}
+        self._last: tuple[str, Site] | None = None
 
     def prove(self, draft: Draft) -> Proof:
         """The whole site checked again, by every rule."""
@@ -82,9 +83,18 @@ class Prover:
         proof = self._proof(draft, self._few[rules], before)
         return wanted & proof.settled if proof.report is not None else frozenset()
 
+    def site(self, draft: Draft) -> Site:
+        """The changed site as :func:`reloaded` gives it, with what was worked out about it when the same draft was
+        screened. Not for a draft that is changed afterwards: the site holds its data. Raises :class:`InputError`.
+        """
+        name = json.dumps(draft.data, sort_keys=True)
+        if self._last is None or self._last[0] != name:
+            self._last = name, _with_unchanged(reloaded(draft), self.report.site)
+        return self._last[1]
+
     def _proof(self, draft: Draft, loaded: LoadedPacks, before: Mapping[Key, Finding]) -> Proof:
         try:
-            report = inspect(reloaded(draft), loaded)
+            report = inspect(self.site(draft), loaded, self.report)
         except InputError as error:
             return Proof(None, refused=f"the site file would not load: {error.problems[0].message}")
         return compared(before, keyed(report.findings), report)
@@ -97,6 +107,21 @@ def reloaded(draft: Draft) -> Site:
     """
     old = draft.site.document
     return site_from_document(Document(old.file, draft.data, old.text, old.root))
+
+
+def _with_unchanged(site: Site, old: Site) -> Site:
+    """The changed site with the very records of the old one for each area that the change left as it was."""
+    now, was = site.document.data, old.document.data
+    around = [{**data, "areas": len(data["areas"])} for data in (now, was)]
+    if around[0] != around[1]:  # what the site says at its head reaches into the areas
+        return site
+    pairs = zip(site.areas, old.areas, now["areas"], was["areas"], strict=True)
+    return replace(site, areas=tuple(before if same(new, first) else after for after, before, new, first in pairs))
+
+
+def same(one: Any, other: Any) -> bool:
+    """Equal to the last detail: ``true`` is not 1, and the order of keys is an order of things."""
+    return bool(one == other) and json.dumps(one) == json.dumps(other)
 
 
 def compared(before: Mapping[Key, Finding], after: Mapping[Key, Finding], report: Report) -> Proof:

@@ -213,7 +213,7 @@ class Search:
         """The repair with another one for each thing that it makes worse, where that comes out clean."""
         if len(stages) > MOST_STAGES or not 0 < len(proof.worse) <= MOST_FOLLOWED:
             return None
-        site = reloaded(draft)
+        site = self.prover.site(draft)
         ways = [self._after(site, finding) for finding in proof.worse]
         for n in range(min(MOST_FOLLOWED, *map(len, ways)) if all(ways) else 0):
             more = {row[n].target: row[n] for row in ways}

@@ -8,7 +8,7 @@ from math import ceil
 
 from inspect_core.engineering.tables import STATUSES
 from inspect_core.planning.layout import AreaLayout, LayerLayout, lay_out
-from inspect_core.planning.takeoff import covers, fastening, lumber, sheets, tile
+from inspect_core.planning.takeoff import covers, fastening, lumber, masonry, pan, sheets, tile
 from inspect_core.planning.takeoff.model import Item, LumberCuts, NotCounted, TakeOff
 from inspect_core.planning.takeoff.supplies import BOUGHT, Basket
 from inspect_core.rules_api import Limits
@@ -17,7 +17,7 @@ from inspect_core.site.model import Layer
 
 GROUPS = (
     "lumber", "hangers", "panels", "backer board", "fasteners", "adhesive", "felt and membranes", "mortar", "tile",
-    "grout", "floor", "ground cover", "concrete",
+    "grout", "floor", "ground cover", "masonry", "concrete",
 )  # fmt: skip
 LEFT_TO_TRADES = "fixtures, pipes, wiring and what goes into walls are not part of this list"
 
@@ -55,7 +55,7 @@ def _area(basket: Basket, laid: AreaLayout, limits: Limits) -> tuple[LumberCuts,
     for layer in basket.area.layers or ():
         if layer.kind in ("panel", "backer"):
             if layer.path in missing:
-                sheets.not_laid(basket, missing[layer.path], layer.kind)
+                sheets.not_laid(basket, layer, missing[layer.path])
             elif layer.path in by_path:
                 sheets.sheets(basket, layer, by_path[layer.path])
             if layer.kind == "backer" and layer.work in BOUGHT:
@@ -64,11 +64,9 @@ def _area(basket: Basket, laid: AreaLayout, limits: Limits) -> tuple[LumberCuts,
             _layer(basket, layer)
     if basket.area.layers is None:
         basket.unknown("panels", "floor layers", "no layers are listed", basket.area.path, "area.layers")
-    for wet in basket.area.wet_areas or ():
-        if wet.liner is not None and wet.work in BOUGHT:
-            why = "a liner and its corners are cut to the shower: count it by its drawing"
-            basket.unknown("felt and membranes", f"liner of {wet.id}", why, wet.path)
+    pan.liners(basket)
     covers.ground_cover(basket)
+    masonry.piers(basket)
     tile.footings(basket)
     return plans
 

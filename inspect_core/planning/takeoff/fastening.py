@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from math import floor, pi
+from math import ceil, floor, pi
 from typing import Literal, cast
 
 from inspect_core.engineering.fasteners import nail
 from inspect_core.planning.layout.lay import limit_value
 from inspect_core.planning.takeoff.lumber import block_lengths, joist_length
-from inspect_core.planning.takeoff.supplies import BOUGHT, Basket, Used, count, slug, weight
-from inspect_core.quantities import Dimension, exactly, render
+from inspect_core.planning.takeoff.supplies import BOUGHT, GALLON, Basket, Used, count, length, slug, volume, weight
+from inspect_core.quantities import Dimension, Quantity, exactly, render
 from inspect_core.rules_api import Limits
 from inspect_core.site.model import Fasteners, Joist, Path, Sister
+from inspect_core.site.sections import resolve_section
 
 GROUP = "fasteners"
 BY_WEIGHT = ("nail", "ring-shank-nail", "screw-shank-nail", "roofing-nail")
@@ -115,7 +116,42 @@ def _sister(basket: Basket, joist: Joist, sister: Sister) -> None:
         what = f"for {name}: {rows} rows, {render(held.spacing, basket.units)} apart"
         add_fasteners(basket, held, number, what, sister.path)
     if sister.glued:
-        basket.unknown("adhesive", name, "glue between sister and joist: by its maker's spread", sister.path)
+        _sister_glue(basket, sister, name, long)
+
+
+def _sister_glue(basket: Basket, sister: Sister, name: str, long: Quantity | None) -> None:
+    """Beads along the whole length, so far apart, on each side that has a sister."""
+    section = resolve_section(sister.size, sister.sizes, sister.thickness, sister.depth, None, sister.work)
+    missing = [*(["sister.size"] if section.depth is None else []), *([] if long else ["sister.begins", "sister.ends"])]
+    if section.depth is None or long is None:
+        basket.unknown(
+            "adhesive", name, "its depth or length is not known, so not how much glue", sister.path, *missing
+        )
+        return
+    used = Used()
+    beads = max(2, ceil(section.depth.high / used("sister-beads-apart") - 1e-9))
+    sides = 2 if sister.side == "both" else 1
+    width = used("sister-bead")
+    runs = beads * sides * long.high
+    both = ", both sides" if sides == 2 else ""
+    how = f"{name}: {beads} beads of {render(length(width), basket.units)} along its length{both}"
+    add_tubes(basket, runs, width, how, used)
+
+
+def add_tubes(basket: Basket, runs: float, bead: float, how: str, used: Used) -> None:
+    """Tubes of construction adhesive for a bead so wide and long (in)."""
+    needed = runs * pi / 4 * bead**2 * (1 + used("adhesive-loss"))
+    size = used("adhesive-tube")
+    basket.add(
+        "adhesive",
+        slug("adhesive", f"{size:g}-oz"),
+        f"construction adhesive, tubes of {size:g} fl oz",
+        "tube",
+        volume(needed),
+        size * used("fluid-ounce") / GALLON,
+        how,
+        used,
+    )
 
 
 def _hangers(basket: Basket, joist: Joist) -> None:
@@ -123,7 +159,7 @@ def _hangers(basket: Basket, joist: Joist) -> None:
         if hanger.by not in ("hanger", "framing-anchor"):
             continue
         name = f"{hanger.by.replace('-', ' ')} of joist {joist.id} at {carrier}"
-        if hanger.as_joist and joist.work == "existing":
+        if hanger.as_member and joist.work == "existing":
             why = "the joist is existing work, and it is not said whether its hanger is new"
             basket.unknown("hangers", name, why, hanger.path, "hanger.work")
             continue

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from math import floor, pi
+from math import ceil, floor
 
-from inspect_core.planning.layout import LayerLayout, NotLaid, Piece
+from inspect_core.planning.layout import ByArea, LayerLayout, NotLaid, Piece
 from inspect_core.planning.layout.data import fact
-from inspect_core.planning.takeoff.fastening import add_fasteners
-from inspect_core.planning.takeoff.supplies import GALLON, Basket, Used, area_of, length, slug, volume
+from inspect_core.planning.takeoff.fastening import add_fasteners, add_tubes
+from inspect_core.planning.takeoff.supplies import Basket, Used, area_of, length, slug
 from inspect_core.quantities import render
 from inspect_core.site import geometry
 from inspect_core.site.model import Layer
@@ -17,24 +17,11 @@ GROUPS = {"panel": "panels", "backer": "backer board"}
 
 def sheets(basket: Basket, layer: Layer, layout: LayerLayout) -> None:
     """Lines for one layer that has been laid out."""
-    group = GROUPS[layout.kind]
-    size = " x ".join(render(length(side), basket.units, hair=False) for side in (layout.sheet[1], layout.sheet[0]))
-    thick = render(layer.thickness, basket.units) if layer.thickness is not None else ""
-    words = [thick, layer.material or layout.kind, layer.rating or "", _edges(layer)]
-    basket.add(
-        group,
-        slug(layout.kind, thick, layer.material or "", layer.rating or "", _edges(layer)),
-        f"{layout.layer or layout.kind}: {', '.join(word for word in words if word)}, {size}",
-        "sheet",
-        area_of(layout.sheets * layout.sheet_area),
-        layout.sheet_area,
+    how = (
         f"laid out for {render(area_of(layout.floor_area), basket.units, hair=False)} of floor, "
-        f"{round(100 * layout.waste)} % waste",
-        Used(),
+        f"{round(100 * layout.waste)} % waste"
     )
-    if layer.thickness is None:
-        basket.unknown(group, layout.layer, "its thickness is not known, so it can't be ordered", layer.path,
-                       "layer.thickness")  # fmt: skip
+    _line(basket, layer, layout.sheet, layout.sheets * layout.sheet_area, layout.sheet_area, how, Used())
     if layer.fasteners is None:
         basket.unknown("fasteners", f"for {layout.layer}", "what holds it down is not said", layer.path,
                        "layer.fasteners")  # fmt: skip
@@ -45,9 +32,59 @@ def sheets(basket: Basket, layer: Layer, layout: LayerLayout) -> None:
         _tape(basket, layout)
 
 
-def not_laid(basket: Basket, missing: NotLaid, kind: str) -> None:
-    """A layer that could not be laid out."""
+def _line(
+    basket: Basket, layer: Layer, sheet: tuple[float, float], need: float, sheet_area: float, how: str, used: Used
+) -> None:
+    """The sheets themselves: ``need`` and what one covers in square inches."""
+    kind = layer.kind or ""
+    size = " x ".join(render(length(side), basket.units, hair=False) for side in (sheet[1], sheet[0]))
+    thick = render(layer.thickness, basket.units) if layer.thickness is not None else ""
+    words = [thick, layer.material or kind, layer.rating or "", _edges(layer)]
+    basket.add(
+        GROUPS[kind],
+        slug(kind, thick, layer.material or "", layer.rating or "", _edges(layer)),
+        f"{layer.id or kind}: {', '.join(word for word in words if word)}, {size}",
+        "sheet",
+        area_of(need),
+        sheet_area,
+        how,
+        used,
+    )
+    if layer.thickness is None:
+        basket.unknown(GROUPS[kind], layer.id, "its thickness is not known, so it can't be ordered", layer.path,
+                       "layer.thickness")  # fmt: skip
+
+
+def not_laid(basket: Basket, layer: Layer, missing: NotLaid) -> None:
+    """A layer that could not be laid out; one that is only too large is counted by its area."""
+    kind = layer.kind or ""
     basket.unknown(GROUPS[kind], missing.layer or kind, missing.why, missing.path, *missing.asks)
+    if missing.by_area is not None:
+        _by_area(basket, layer, missing.by_area)
+
+
+def _by_area(basket: Basket, layer: Layer, known: ByArea) -> None:
+    """An estimate: the floor's area and a share for waste. What goes by its pieces is told as not counted."""
+    used = Used()
+    share = used("sheet-loss")
+    need = known.floor_area * (1 + share)
+    shown = render(area_of(known.floor_area), basket.units, hair=False)
+    how = f"an estimate, not laid out: {shown} of floor by its area and {round(100 * share)} % for cuts and waste"
+    _line(basket, layer, known.sheet, need, known.sheet_area, "; ".join((how, *known.notes)), used)
+    name = f"for {layer.id or layer.kind}"
+    held = layer.fasteners
+    if held is not None and held.per_sheet is not None:
+        number = round(held.per_sheet.high * ceil(need / known.sheet_area - 1e-9))
+        add_fasteners(basket, held, number, f"{name}: {round(held.per_sheet.high)} a sheet, an estimate", layer.path)
+    else:
+        why = "its sheets are only estimated by area, so what holds them down is not counted"
+        basket.unknown("fasteners", name, why, layer.path, "fasteners.per_sheet")
+    if layer.kind == "panel" and (layer.adhesive is None or layer.adhesive.kind != "none"):
+        why = "its sheets are only estimated by area, so adhesive is not counted"
+        basket.unknown("adhesive", f"under {layer.id or layer.kind}", why, layer.path)
+    if layer.kind == "backer":
+        why = "its sheets are only estimated by area, so tape for their joints is not counted"
+        basket.unknown("backer board", f"tape {name}", why, layer.path)
 
 
 def _edges(layer: Layer) -> str:
@@ -150,22 +187,13 @@ def _glue(basket: Basket, layer: Layer, layout: LayerLayout) -> None:
     for joint in layout.joints:
         if joint.kind == "end" and glue.double_at_joints is False:
             runs -= abs(joint.end[1] - joint.start[1])
-    bead = pi / 4 * glue.bead.high**2
-    needed = runs * bead * (1 + used("adhesive-loss"))
-    size = used("adhesive-tube")
-    basket.add(
-        "adhesive",
-        slug("adhesive", f"{size:g}-oz"),
-        f"construction adhesive, tubes of {size:g} fl oz",
-        "tube",
-        volume(needed),
-        size * used("fluid-ounce") / GALLON,
+    how = (
         f"{name}: a bead of {render(glue.bead, basket.units)} along "
         f"{render(length(runs), basket.units, hair=False)} of joists, two at end joints"
         if glue.double_at_joints is not False
-        else f"{name}: a bead of {render(glue.bead, basket.units)} along the joists",
-        used,
+        else f"{name}: a bead of {render(glue.bead, basket.units)} along the joists"
     )
+    add_tubes(basket, runs, glue.bead.high, how, used)
 
 
 def _tape(basket: Basket, layout: LayerLayout) -> None:

@@ -10,6 +10,8 @@ from inspect_core.records import dataclass
 
 FITS = 1e-6
 NODES = 6_000  # of the exact search, before its answer counts as the best found only
+STEPS = 400_000  # in filling single boards, for the same: pieces of many lengths fill one in very many ways
+MOST_SEARCHED = 800  # pieces: beyond, the search is not begun
 SCALE = 64  # parts of an inch: stock lengths are compared as whole numbers
 
 
@@ -50,7 +52,7 @@ def cut(lengths: Sequence[float], stock: Sequence[float], kerf: float) -> CutPla
     bound = least_total(need, sizes, kerf)
     best = min((_best_fit(need, sizes, top, kerf) for top in sizes if top + FITS >= need[0]), key=_cost)
     exact = _total(best) <= bound + FITS
-    if not exact:
+    if not exact and len(need) <= MOST_SEARCHED:
         search = _Search(need, sizes, kerf, best, bound)
         best, exact = search.run()
     boards = tuple(Board(length, tuple(order[i] for i in pieces)) for length, pieces in best)
@@ -103,17 +105,18 @@ class _Search:
         self.kinds = sorted(set(need), reverse=True)
         self.members = {kind: [i for i, piece in enumerate(need) if piece == kind] for kind in self.kinds}
         self.best, self.cost = best, _cost(best)
-        self.nodes = 0
+        self.nodes = self.steps = 0
         self.seen: dict[tuple[int, ...], tuple[float, int]] = {}
 
     def run(self) -> tuple[_Filled, bool]:
         """The best filling, and whether the search went through all of them."""
         self._fill(tuple(len(self.members[kind]) for kind in self.kinds), [], 0.0)
-        return self.best, self.nodes <= NODES or self.cost[0] <= self.bound + FITS
+        through = self.nodes <= NODES and self.steps <= STEPS
+        return self.best, through or self.cost[0] <= self.bound + FITS
 
     def _fill(self, left: tuple[int, ...], boards: list[tuple[float, tuple[int, ...]]], total: float) -> None:
         self.nodes += 1
-        if self.nodes > NODES:
+        if self.nodes > NODES or self.steps > STEPS:
             return
         if not any(left):
             cost = (round(total, 6), len(boards))
@@ -149,6 +152,9 @@ class _Search:
     def _more(
         self, left: tuple[int, ...], filling: tuple[int, ...], used: float, size: float, kind: int
     ) -> Iterator[tuple[int, ...]]:
+        self.steps += 1
+        if self.steps > STEPS:
+            return
         if kind == len(left):
             full = all(
                 filling[n] == left[n] or used + self.kerf + self.kinds[n] > size + FITS for n in range(len(left))

@@ -201,7 +201,7 @@ def _grout(basket: Basket, layer: Layer, area: float, size: tuple[float, float])
 
 
 def footings(basket: Basket) -> None:
-    """Concrete of new footings; piers of masonry are not counted here."""
+    """Concrete of new footings."""
     for footing in basket.area.footings or ():
         name = f"footing {footing.id}"
         if not basket.bought("concrete", name, footing.work, footing.path, "footing.work"):
@@ -218,7 +218,3 @@ def footings(basket: Basket) -> None:
             cubic = sides[0].high * sides[1].high * footing.thickness.high * round_one * (1 + used("concrete-loss"))
             basket.add("concrete", "concrete-mix", "concrete mix", "bag of 80 lb", volume(cubic),
                        used("concrete-bag") * CU_FT / GALLON, name, used)  # fmt: skip
-    for pier in basket.area.piers or ():
-        if basket.bought("concrete", f"pier {pier.id}", pier.work, pier.path, "pier.work"):
-            why = "masonry and what fills it are counted by its drawing"
-            basket.unknown("concrete", f"pier {pier.id}", why, pier.path)

@@ -36,8 +36,7 @@ def sarif(results: Iterable[SiteResult], view: GateView) -> Iterator[str]:
     yield f'\n],\n"invocations": [{_json(run.invocation())}],\n"properties": {_json(run.properties(view))}\n}}]\n}}\n'
 
 
-def _json(data: object) -> str:
-    return json.dumps(data, ensure_ascii=False, allow_nan=False)
+_json = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode  # one for all: there is a text for each finding
 
 
 def text_message(text: str) -> dict[str, str]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
+from math import inf
 
 from inspect_core.quantities import Quantity, maximum, minimum
 from inspect_core.rules_api import (
@@ -115,10 +117,10 @@ def hole_distance(area: Area, limits: Limits) -> Iterator[Check]:
         elif len(joist.holes) < 2:
             yield does_not_apply(named(joist), "fewer than two holes")
         else:
-            for number, (hole, other) in enumerate(zip(joist.holes, joist.holes[1:], strict=False), 1):
+            for (first, hole), (second, other) in pairwise(_in_order(area, joist, joist.holes)):
                 larger = _larger(hole, other)
                 yield check(
-                    named(hole, f"holes {number} and {number + 1}", within=joist),
+                    named(hole, f"holes {min(first, second)} and {max(first, second)}", within=joist),
                     measured=_apart(area, joist, hole, other),
                     at_least=limits["steinmark-hole-distance"].of(larger, "2 diameters"),
                     asks=("hole.at", "hole.diameter"),
@@ -147,12 +149,24 @@ def _reach(area: Area, joist: Joist, notch: Notch) -> Quantity | None:
     if notch.length is None:
         return None
     if notch.end_of is not None:
-        return notch.length
+        return notch.length if notch.at is None else notch.at + notch.length
     place = area.place_along(joist, notch.from_, notch.at)
     span = area.span_at(joist, place)
     if place is None or span is None:
         return None
-    return minimum(place + notch.length - span.begins, span.ends - place)
+    backwards = notch.from_ is not None and notch.from_ == joist.to  # measured against the tape, it lies against it
+    first, last = (place - notch.length, place) if backwards else (place, place + notch.length)
+    return minimum(last - span.begins, span.ends - first)
+
+
+def _in_order(area: Area, joist: Joist, holes: tuple[Hole, ...]) -> list[tuple[int, Hole]]:
+    """Holes by their place along the joist, with their numbers in the file; those of unknown place come last."""
+
+    def place(entry: tuple[int, Hole]) -> float:
+        at = area.place_along(joist, entry[1].from_, entry[1].at)
+        return inf if at is None else at.middle
+
+    return sorted(enumerate(holes, 1), key=place)
 
 
 def _larger(hole: Hole, other: Hole) -> Quantity | None:

@@ -10,6 +10,7 @@ import pytest
 import yaml
 
 from inspect_core.engine import LoadedPacks, inspect, load_packs
+from inspect_core.engine.cases import as_yaml
 from inspect_core.planning.repairs import Proposal, propose
 from inspect_core.planning.repairs.proof import Prover
 from inspect_core.planning.repairs.search import Search, in_force
@@ -44,7 +45,7 @@ def searched(packs: LoadedPacks) -> Callable[..., Search]:
     """Looks for repairs of some kinds (of all without any) in a site given as plain data."""
 
     def look(data: dict[str, Any], *kinds: str) -> Search:
-        report = inspect(site_from_text(yaml.safe_dump(data, sort_keys=False, allow_unicode=True)), packs)
+        report = inspect(site_from_text(as_yaml(data)), packs)
         repairs, faults, _ = in_force(report)
         assert not faults
         search = Search(report, Prover(report, packs), [repairs[k] for k in kinds] if kinds else repairs.values())

@@ -6,11 +6,11 @@ import copy
 from typing import Any
 
 import pytest
-import yaml
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from inspect_core.engine import Finding, LoadedPacks, Report, inspect
+from inspect_core.engine.cases import as_yaml
 from inspect_core.planning.repairs import CannotApply, Offer, Proposal, apply_repairs, propose
 from inspect_core.planning.repairs.proof import is_paper
 from inspect_core.site import site_from_text
@@ -59,7 +59,7 @@ def flawed(whole: dict[str, Any], names: frozenset[str]) -> str:
         for step in steps:
             here = here[int(step)] if isinstance(here, list) else here.setdefault(step, {})
         here[int(last) if isinstance(here, list) else last] = value
-    return yaml.safe_dump(data, sort_keys=False, allow_unicode=True)
+    return as_yaml(data)
 
 
 def by_name(report: Report) -> dict[tuple[str, str, int], Finding]:

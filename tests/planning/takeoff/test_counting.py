@@ -104,6 +104,40 @@ def test_a_sister_on_both_sides_is_two_pieces_and_a_part_length_is_its_own(of: T
     assert asked(found, "sister of J3")  # its nails are not said
 
 
+def test_glue_of_sisters_goes_in_beads_along_their_length(of: TakeOffOf) -> None:
+    """7 1/4 in deep: two beads of 3/8 in, 100 in long; 9 1/4 in deep: three; on both sides twice as many."""
+
+    def tubes(size: str, more: str = "") -> Item:
+        sister = (
+            f"sisters: [{{size: {size}, sizes: nominal, full_length: true, {BEARING}, glued: true, work: new{more}}}]"
+        )
+        text = joists("work: existing", but=f"J3: {{{sister}}}")
+        return item(of(ROOM, RUN, SUPPORTS, text, "layers: []"), "adhesive-28-oz")
+
+    bead = pi / 4 * 0.375**2 * 1.1
+    assert tubes("2x8").need.value * 231 == pytest.approx(2 * 100 * bead)
+    assert tubes("2x10").need.value * 231 == pytest.approx(3 * 100 * bead)
+    both = tubes("2x8", ", side: both")
+    assert both.need.value * 231 == pytest.approx(4 * 100 * bead)
+    assert "2 beads of 3/8 in along its length, both sides" in both.how
+    assert both.buy == 1  # 48.6 cubic inches; a tube of 28 fl oz is 50.5
+    assert tubes("2x10", ", side: both").buy == 2  # 72.9
+    assert both.status == "common practice, no source"
+
+
+@pytest.mark.parametrize(
+    ("sister", "asks"),
+    [
+        ("size: 2x8, sizes: nominal, glued: true, work: new", ("sister.begins", "sister.ends")),
+        ("begins: 0, ends: 60, glued: true, work: new", ("sister.size",)),
+    ],
+)
+def test_glue_of_a_sister_of_unknown_size_is_asked_for(of: TakeOffOf, sister: str, asks: tuple[str, ...]) -> None:
+    text = joists("work: existing", but=f"J3: {{sisters: [{{{sister}}}]}}")
+    (one,) = asked(of(ROOM, RUN, SUPPORTS, text, "layers: []"), "adhesive sister of J3")
+    assert one.asks == asks
+
+
 def test_a_mended_cut_is_not_bought_twice(of: TakeOffOf) -> None:
     repair = "cuts: [{id: C1, from: S1, at: 30, gap: 3, work: new, repair: {kind: scab, size: 2x8, past_near: 24, past_far: 24}}]"
     found = of(ROOM, RUN, SUPPORTS, joists("work: existing", but=f"J3: {{{repair}}}"), "layers: []")
@@ -269,6 +303,55 @@ def test_square_edges_under_a_second_layer_want_no_blocks(of: TakeOffOf) -> None
     assert any("held by the layer above" in note for note in found.layouts[0].notes)
 
 
+BIG = "[0.75, " + ", ".join(str(x) for x in range(16, 1904, 16)) + ", 1919.25]"
+
+
+def big(of: TakeOffOf, length: int, layers: str) -> TakeOff:
+    """A floor of 160 ft across and so many inches along."""
+    return of(f"outline: 1920 x {length}", RUN, SUPPORTS.replace("94", str(length)), joists("work: existing", BIG),
+              f"layers: [{layers}]")  # fmt: skip
+
+
+def test_more_than_100_sheets_are_laid_out_too(of: TakeOffOf) -> None:
+    square = PANEL.replace("tongue-and-groove", "square")
+    found = big(of, 240, f"{{id: L1, {square}, {HELD}, adhesive: {{kind: none}}}}")
+    (layout,) = found.layouts
+    assert layout.bound == 100  # 1,919.5 by 239.5 in, sheets of 4 by 8 ft
+    assert 100 < layout.sheets == len({piece.sheet for piece in layout.pieces})
+    assert item(found, "panel-23/32-in").buy == layout.sheets
+    assert "laid out for" in item(found, "panel-23/32-in").how
+
+
+def test_too_many_sheets_to_lay_out_are_estimated_by_area_and_that_is_said(of: TakeOffOf) -> None:
+    """160 by 120 ft less the gaps at the walls, and a tenth for waste, by sheets of 32 sq ft: 659.6."""
+    square = PANEL.replace("tongue-and-groove", "square")
+    held = "fasteners: {kind: screw, length: 2, per_sheet: 57}"
+    found = big(of, 1440, f"{{id: L1, {square}, sheet: 48 x 96, {held}, {GLUED}}}")
+    assert found.layouts == ()
+    sheets = item(found, "panel-23/32-in")
+    floor = 1919.5 * 1439.5
+    assert sheets.need.value == pytest.approx(floor * 1.1)
+    assert sheets.buy == 660
+    assert sheets.how == "an estimate, not laid out: 19188 sq ft of floor by its area and 10 % for cuts and waste"
+    assert (sheets.status, sheets.unit) == ("common practice, no source", "sheet")
+    assert f"57 a sheet, an estimate; {57 * 660} and spares" in item(found, "screw-2-in").how
+    (why,) = asked(found, "panels L1")
+    assert "more than 500 sheets" in why.why
+    assert why.asks == ("layer.region",)
+    assert "adhesive is not counted" in asked(found, "adhesive under L1")[0].why
+
+
+def test_what_goes_by_pieces_is_told_where_sheets_are_only_estimated(of: TakeOffOf) -> None:
+    backer = "{id: B, kind: backer, thickness: 1/4, gap: 1/8, wall_gap: 1/4, bedded: false, attached_to: layer-below, work: new}"
+    tongues = f"{{id: L1, {PANEL}, {HELD}, adhesive: {{kind: none}}}}"
+    found = big(of, 1440, f"{tongues}, {backer}")
+    assert {i.code for i in found.items} == {"panel-23/32-in-tongue-and-groove", "backer-1/4-in"}
+    assert "sheet size not given: the usual one is taken" in item(found, "backer-1/4-in").how
+    missing = {(one.group, one.name) for one in found.not_counted}
+    assert {("fasteners", "for L1"), ("fasteners", "for B"), ("backer board", "tape for B")} <= missing
+    assert ("adhesive", "under L1") not in missing
+
+
 def test_edges_at_walls_with_nothing_under_them_are_listed(of: TakeOffOf) -> None:
     """Outer joists 3 in from the walls: nothing lies under the east and west edges, nor between joists at the others."""
     text = joists("work: existing", "[3, 19, 35, 51, 67, 83, 99, 109]")
@@ -331,6 +414,216 @@ def test_mortar_beds_and_footings_by_volume(of: TakeOffOf) -> None:
     assert item(found, "concrete-mix").need.value * 231 == pytest.approx(20 * 20 * 8 * 1.1)
     assert item(found, "concrete-mix").buy == 4  # 3520 cubic inches, bags of 0.6 cu ft
     assert asked(found, "footing F2")[0].asks == ("footing.width", "footing.thickness")
+
+
+# --- piers -----------------------------------------------------------------------------------------------------------
+
+
+def piers(of: TakeOffOf, *each: str, units: str = "in") -> TakeOff:
+    room = ROOM if units == "in" else "outline: 2850 x 2400"
+    return of(room, RUN, "joists: []", "layers: []", f"piers: [{', '.join(f'{{{one}}}' for one in each)}]", units=units)
+
+
+@pytest.mark.parametrize(
+    "size", ["width: 16, length: 16, height: 28, cap: 4", "width: 15 5/8, length: 15 5/8, height: 27 5/8, cap: 4"]
+)
+def test_a_pier_of_hollow_block_with_its_cap(of: TakeOffOf, size: str) -> None:
+    """16 by 16 in: two blocks to a course; 24 in under a cap of 4 in: three courses. 6 blocks and 2 caps, 5 % to spare;
+    a bag lays 12 blocks, or 20 caps: 40 and 8 lb of mortar."""
+    found = piers(of, f"id: P1, material: block-hollow, {size}, work: new")
+    blocks, caps = item(found, "block-8-x-8-x-16-in"), item(found, "cap-block-8-x-4-x-16-in")
+    assert (blocks.need.value, blocks.buy) == (pytest.approx(6.3), 7)
+    assert (caps.need.value, caps.buy) == (pytest.approx(2.1), 3)
+    assert blocks.how == "pier P1: 2 to a course, 3 courses, and some to spare"
+    mortar = item(found, "masonry-mortar")
+    assert (mortar.need.value, mortar.buy, mortar.unit) == (pytest.approx(48), 1, "bag of 80 lb")
+    assert found.not_counted == ()
+
+
+def test_a_pier_of_filled_block_takes_core_fill(of: TakeOffOf) -> None:
+    """8 by 16 in, 16 in high: a block to a course, two courses; core fill takes 0.45 of 8 by 8 by 16 in, a tenth more."""
+    found = piers(of, "id: P1, material: block-filled, width: 8, length: 16, height: 16, work: new")
+    assert item(found, "block-8-x-8-x-16-in").need.value == pytest.approx(2 * 1.05)
+    fill = item(found, "core-fill")
+    assert fill.need.value * 231 == pytest.approx(2 * 8 * 8 * 16 * 0.45 * 1.1)
+    assert fill.buy == 1  # 1014 cubic inches, a bag is 1037
+    assert fill.status == "from memory"
+    assert found.not_counted == ()
+
+
+def test_a_pier_as_wide_as_a_wider_block(of: TakeOffOf) -> None:
+    """12 by 16 in, 24 in high: three blocks of 12 in, of which a bag lays eight; no cap is said, so it is asked for."""
+    found = piers(of, "id: P1, material: block-hollow, width: 12, length: 16, height: 24, work: new")
+    assert item(found, "block-12-x-8-x-16-in").need.value == pytest.approx(3 * 1.05)
+    assert item(found, "masonry-mortar").need.value == pytest.approx(3 / 8 * 80)
+    assert [(one.name, one.asks) for one in found.not_counted] == [("cap of pier P1", ("pier.cap",))]
+
+
+def test_piers_of_brick(of: TakeOffOf) -> None:
+    """12 by 12 in: nine squares of 4 in, two to a brick; 24 in: nine courses, three in 8 in. 8 by 16 in and 26 in high:
+    four to a course, ten courses. 80.5 bricks in all, of which a bag lays 30."""
+    found = piers(of, "id: P1, material: brick, width: 12, length: 12, height: 24, work: new",
+                  "id: P2, material: brick, width: 8, length: 16, height: 26, work: new",
+                  "id: P3, material: brick, width: 8, length: 16, height: 26, work: existing")  # fmt: skip
+    bricks = item(found, "brick")
+    assert bricks.need.value == pytest.approx((4.5 * 9 + 4 * 10) * 1.05)
+    assert bricks.buy == 85
+    assert "pier P1: 4.5 to a course, 9 courses" in bricks.how
+    assert "pier P2: 4 to a course, 10 courses" in bricks.how
+    mortar = item(found, "masonry-mortar")
+    assert (mortar.need.value, mortar.buy) == (pytest.approx(80.5 / 30 * 80), 3)
+    assert mortar.group == "masonry"
+
+
+def test_metric_piers_of_metric_units(of: TakeOffOf) -> None:
+    """215 by 215 mm: two bricks to a course, ten courses of 75 mm; 215 by 440 mm: a block to a course, three of 225 mm."""
+    found = piers(of, "id: P1, material: brick, width: 215, length: 215, height: 750, work: new",
+                  "id: P2, material: block-filled, width: 215, length: 440, height: 665, work: new", units="mm")  # fmt: skip
+    assert item(found, "brick").need.value == pytest.approx(20 * 1.05)
+    assert item(found, "block-225-x-225-x-450-mm").need.value == pytest.approx(3 * 1.05)
+
+
+def test_a_cast_pier_is_bought_with_the_concrete_of_its_footing(of: TakeOffOf) -> None:
+    found = of(ROOM, RUN, "joists: []", "layers: []",
+               "piers: [{id: P1, material: concrete, width: 12, length: 12, height: 30, rests_on: F1, work: new}]",
+               "footings: [{id: F1, width: 20, length: 20, thickness: 8, material: concrete, work: new}]")  # fmt: skip
+    mix = item(found, "concrete-mix")
+    assert mix.need.value * 231 == pytest.approx((12 * 12 * 30 + 20 * 20 * 8) * 1.1)
+    assert mix.how == "pier P1, cast in place; its form is not counted; footing F1"
+
+
+@pytest.mark.parametrize(
+    ("pier", "asks"),
+    [
+        ("material: brick, width: 12, height: 24", ("pier.length",)),
+        ("material: block-hollow, cap: 4", ("pier.width", "pier.length", "pier.height")),
+        ("width: 12, length: 12, height: 24", ("pier.material",)),
+        ("material: brick, width: 11, length: 12, height: 24", ("pier.width", "pier.length")),
+        ("material: block-hollow, width: 9, length: 16, height: 24", ("pier.width", "pier.length")),
+        ("material: stone, width: 12, length: 12, height: 24", ()),
+    ],
+)
+def test_piers_that_can_t_be_counted_are_named(of: TakeOffOf, pier: str, asks: tuple[str, ...]) -> None:
+    found = piers(of, f"id: P1, {pier}, work: new")
+    assert found.items == ()
+    assert [(one.group, one.name, one.asks) for one in found.not_counted] == [("masonry", "pier P1", asks)]
+
+
+# --- liners ----------------------------------------------------------------------------------------------------------
+
+REGION = "region: {across: [10, 46], along: [20, 68]}"
+CURB = "curb: 4, liner: {kind: %s, upturn: 3, thickness: 0.040 in}"
+
+
+def wet(of: TakeOffOf, text: str, *more: str) -> TakeOff:
+    layers = () if any(line.startswith("layers") for line in more) else ("layers: []",)
+    return of(ROOM, RUN, "joists: []", *layers, f"wet_areas: [{{id: W1, kind: shower, work: new, {text}}}]", *more)
+
+
+def test_a_liner_is_one_folded_sheet_of_the_makers_width(of: TakeOffOf) -> None:
+    """36 by 48 in, 4 + 3 in up the walls, 4 + 3 1/2 + 4 in up and over the curb, 2 in for trimming.
+
+    Curb on the side of 36 in: 52 by 68 1/2 in, from 6 ft 52 in (26 sq ft). On that of 48 in: 56 1/2 by 64 in, from 5 ft
+    64 in (26 2/3 sq ft): the more of the two is bought.
+    """
+    found = wet(of, f"{REGION}, {CURB % 'pvc-sheet'}")
+    sheet = item(found, "liner-pvc-sheet-0.04-in-5-ft")
+    assert (sheet.need.value, sheet.buy, sheet.unit) == (pytest.approx(64), 6, "ft")
+    assert "one piece, folded" in sheet.how
+    assert "3 ft by 4 ft, 7 in up the walls, 11 1/2 in up and over the curb" in sheet.how
+    assert item(found, "liner-corner-pvc-sheet").buy == 2
+    assert [one.name for one in found.not_counted] == ["what welds the liner of W1"]
+
+
+def test_a_liner_wider_than_any_roll_is_welded_of_strips(of: TakeOffOf) -> None:
+    """6 by 7 ft: 88 by 104 1/2 in with the curb on the side of 6 ft, from 4 ft two strips with a lap of 2 in, each 104 1/2
+    in long. (On the other side 92 1/2 by 100 in, two strips of 100 in: less.)"""
+    found = wet(of, f"region: {{across: [0, 72], along: [0, 84]}}, {CURB % 'cpe-sheet'}")
+    sheet = item(found, "liner-cpe-sheet-0.04-in-4-ft")
+    assert sheet.need.value == pytest.approx(2 * 104.5)
+    assert sheet.buy == 18
+    assert "2 strips welded with laps of 2 in" in sheet.how
+
+
+def test_a_liner_without_a_curb_needs_no_welding(of: TakeOffOf) -> None:
+    """34 by 34 in by the shower's inside, 6 in up all round and 2 in for trimming: 48 by 48 in."""
+    found = wet(of, "fixture: SH, curb: 0, liner: {kind: pvc-sheet, upturn: 6, thickness: 0.040 in}",
+                "fixtures: [{id: SH, kind: shower, inside: 34 x 34}]")  # fmt: skip
+    sheet = item(found, "liner-pvc-sheet-0.04-in-4-ft")
+    assert (sheet.need.value, sheet.buy) == (pytest.approx(48), 4)
+    assert [i.code for i in found.items] == [sheet.code]
+    assert found.not_counted == ()
+
+
+def test_a_bonded_sheet_goes_in_strips_and_bands(of: TakeOffOf) -> None:
+    """36 by 48 in from rolls of 39 in: one strip of 48 in. 176 in round with laps of 2 in at the corners, 9 in high with its
+    lap, four side by side: 44 in. Over the curb 15 1/2 in with laps, two side by side, 48 in long: 24 in."""
+    found = wet(of, f"{REGION}, {CURB % 'bonded-sheet'}")
+    roll = item(found, "liner-bonded-sheet")
+    assert (roll.need.value, roll.buy) == (pytest.approx(48 + 44 + 24), 1)
+    assert item(found, "liner-corner-bonded-sheet").buy == 6
+    layers = "layers: [{id: M, kind: membrane, material: bonded sheet, laps: 2, work: new}]"
+    bands = item(wet(of, f"{REGION}, {CURB % 'bonded-sheet'}", layers), "liner-bonded-sheet")
+    assert bands.need.value == pytest.approx(44 + 24)
+    assert "its floor is counted with the floor's membrane" in bands.how
+    part = layers.replace(
+        "laps", "region: {across: [12, 112], along: [0, 94]}, laps"
+    )  # two inches of the pan lie outside of it
+    assert item(wet(of, f"{REGION}, {CURB % 'bonded-sheet'}", part), "liner-bonded-sheet").need == roll.need
+
+
+def test_a_band_higher_than_the_roll_takes_several_widths(of: TakeOffOf) -> None:
+    """75 in up the walls: 77 in with its lap is more than 39 and less than 39 + 37 + 37 in: three widths."""
+    found = wet(of, f"{REGION}, curb: 0, liner: {{kind: bonded-sheet, upturn: 75}}")
+    assert item(found, "liner-bonded-sheet").need.value == pytest.approx(48 + 3 * 176)
+
+
+def test_a_liquid_liner_goes_by_the_area(of: TakeOffOf) -> None:
+    """1,728 sq in of floor, 168 in round 7 in high, 11 1/2 in over a curb of 48 in: 24 sq ft at 50 a gallon."""
+    gallons = item(wet(of, f"{REGION}, {CURB % 'liquid'}"), "liner-liquid")
+    assert gallons.need.value == pytest.approx((36 * 48 + 168 * 7 + 11.5 * 48) / 7200)
+    assert "two coats on 24 sq ft" in gallons.how
+
+
+@pytest.mark.parametrize(
+    ("text", "asks"),
+    [
+        (CURB % "pvc-sheet", ("region.across", "region.along", "fixture.inside")),
+        (f"{REGION}, liner: {{kind: pvc-sheet, thickness: 0.040 in}}", ("wet_area.curb", "liner.upturn")),
+        (f"{REGION}, curb: 4, liner: {{upturn: 3}}", ("liner.kind",)),
+        (f"{REGION}, {CURB % 'hot-mop'}", ()),
+    ],
+)
+def test_liners_that_can_t_be_counted_are_named(of: TakeOffOf, text: str, asks: tuple[str, ...]) -> None:
+    found = wet(of, text)
+    assert found.items == ()
+    assert [(one.name, one.asks) for one in found.not_counted] == [("liner of W1", asks)]
+
+
+def test_a_wet_room_is_lined_from_wall_to_wall(of: TakeOffOf) -> None:
+    """The room of 112 by 94 in, 3 in up: 112 * 94 + 412 * 3 sq in at 7,200 a gallon. A sheet without its
+    thickness is counted and can't be ordered."""
+    room = "kind: wet-room, work: new, curb: 0, liner: {kind: %s, upturn: 3}"
+    found = of(ROOM, RUN, "joists: []", "layers: []", f"wet_areas: [{{id: W1, {room % 'liquid'}}}]")
+    assert item(found, "liner-liquid").need.value == pytest.approx((112 * 94 + 412 * 3) / 7200)
+    found = of(ROOM, RUN, "joists: []", "layers: []", f"wet_areas: [{{id: W1, {room % 'pvc-sheet'}}}]")
+    # 120 by 102 in: from 5 ft two strips of 120 in (118 in wide with the lap of 2 in), or 6 ft two of 102 in.
+    assert item(found, "liner-pvc-sheet-5-ft").need.value == pytest.approx(2 * 120)
+    assert [one.asks for one in asked(found, "liner of W1")] == [("liner.thickness",), ()]
+
+
+def test_a_pan_whose_place_is_not_known_is_asked_for_before_anything_is_said_of_its_floor(of: TakeOffOf) -> None:
+    layers = "layers: [{id: M, kind: membrane, material: bonded sheet, laps: 2, work: new}]"
+    found = wet(of, f"region: {{across: [10, unknown], along: [20, 68]}}, {CURB % 'bonded-sheet'}", layers)
+    assert [one.asks for one in asked(found, "liner of W1")] == [("region.across", "region.along", "fixture.inside")]
+    assert [i.code for i in found.items] == ["membrane-bonded-sheet"]
+
+
+def test_a_liner_that_is_there_or_is_none_is_not_bought(of: TakeOffOf) -> None:
+    for text in (f"{REGION}, {CURB % 'none'}", f"{REGION}, {CURB % 'pvc-sheet'}, note: old"):
+        old = "wet_areas: [{id: W1, kind: shower, work: %s, " + text + "}]"
+        found = of(ROOM, RUN, "joists: []", "layers: []", old % ("existing" if "old" in text else "new"))
+        assert found.items == found.not_counted == ()
 
 
 def test_tile_by_area_and_by_count(of: TakeOffOf) -> None:
