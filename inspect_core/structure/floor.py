@@ -163,7 +163,7 @@ def _likeness(joist: Joist, basis: Basis) -> tuple[object, ...]:
     return (
         *map(_plain, _WHOLE(joist)),
         None if moisture is None else (moisture.estimate, moisture_classes(moisture, basis)),
-        tuple(name for name, bearing in joist.bearing.items() if bearing is not None and bearing.high <= 0),
+        tuple((name, bearing.high <= 0) for name, bearing in joist.bearing.items() if bearing is not None),
         tuple((name, hanger.by) for name, hanger in joist.hung.items()),
         tuple((name, joint.kind) for name, joint in joist.joints.items()),
     )

@@ -283,6 +283,14 @@ def reaches(carrier: Support | Header, joist: Joist) -> bool:
     return begins <= joist.place.bounds.high and joist.place.bounds.low <= ends
 
 
+def _end_not_seen(joist: Joist, name: str) -> bool:
+    """Whether nobody said that this end of a joist bears, hangs or starts and stops anywhere: it may rest on nothing."""
+    wood = joist.begins if name == joist.from_ else joist.ends if name == joist.to else None
+    if name not in (joist.from_, joist.to) or wood is not None or name in joist.hung:
+        return False
+    return joist.bearing.get(name) is None and all(sister.bearing.get(name) is None for sister in joist.sisters or ())
+
+
 def _seat(area: Area, joist: Joist, name: str | None, notes: Gathered) -> _Seat | None:
     if name is None or name == NOTHING:
         return None
@@ -295,6 +303,8 @@ def _seat(area: Area, joist: Joist, name: str | None, notes: Gathered) -> _Seat 
         )
         return None
     notes.guess(*faces)
+    if _end_not_seen(joist, name):
+        notes.unseen.append("joist.bearing")
     return _Seat(name, faces[0], faces[1], held_at(joist, name), name in two_sided(area))
 
 
