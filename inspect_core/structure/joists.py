@@ -284,7 +284,7 @@ def reaches(carrier: Support | Header, joist: Joist) -> bool:
 
 
 def _end_not_seen(joist: Joist, name: str) -> bool:
-    """Whether nobody said that this end of a joist bears, hangs or starts and stops anywhere: it may rest on nothing."""
+    """Whether nobody said that this end bears, hangs or starts and stops anywhere: it may rest on nothing."""
     wood = joist.begins if name == joist.from_ else joist.ends if name == joist.to else None
     if name not in (joist.from_, joist.to) or wood is not None or name in joist.hung:
         return False
