@@ -91,6 +91,7 @@ def _first_init(cls: type[Any], frozen: bool, slots: bool) -> Any:
         cls.__init__ = _init(cls, frozen, slots)
         cls.__init__(self, *args, **given)
 
+    compile_and_call.__name__, compile_and_call.__qualname__ = "__init__", f"{cls.__qualname__}.__init__"
     return compile_and_call
 
 
