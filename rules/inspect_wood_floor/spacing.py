@@ -46,6 +46,7 @@ from inspect_wood_floor._verdicts import all_of, any_of
 
 DIRECTIONS = ("perpendicular", "diagonal")
 PANELS = ("plywood", "osb")
+MAY_TOUCH = 4.5  # in, centre to centre: no fact, only near enough that two of the thickest joists in use may touch
 
 
 # --- bays -----------------------------------------------------------------------------------------------------------
@@ -84,9 +85,9 @@ def _bay_check(area: Area, bay: Bay, limit: Limit, asks: tuple[str, ...] | None 
         return does_not_apply(subject, f"opening {opening.id} stays open, so no floor crosses it")
     found = "; ".join(f"{joist.id} taken out: {joist.missing}" for joist in bay.missing)
     answer = check(subject, measured=bay.spacing, at_most=limit, found=found, asks=asks)
-    if answer.outcome == MEETS and area.unplaced and not _even_beside_a_double(area, bay, limit):
-        doubt = "a joist whose place is unknown may double one of its joists, and widen it"
-        return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("joist.at",))
+    if answer.outcome == MEETS and not _even_beside_a_double(area, bay, limit):
+        doubt = "a joist of unknown place or size may double one of its joists, and widen it"
+        return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("joist.at", "joist.size"))
     if answer.outcome != FALLS_SHORT:
         return answer
     if opening is not None and opening.plan is None:
@@ -105,15 +106,27 @@ def _bay_check(area: Area, bay: Bay, limit: Limit, asks: tuple[str, ...] | None 
 
 
 def _even_beside_a_double(area: Area, bay: Bay, limit: Limit) -> bool:
-    """Whether a bay is narrow enough even if joists of unknown place double those beside it.
+    """Whether a bay is narrow enough even if joists of unknown place or size double those beside it.
 
     A doubled member counts from its middle.
     """
-    shifts = [double_shift(joist) for joist in area.unplaced]
+    shifts = [double_shift(joist) for joist in area.unplaced] + list(_close_by(area, bay))
+    if not shifts:
+        return True
     if bay.spacing is None or limit.value is None:
         return False
     wider = bay.spacing + exactly(sum(sorted(shifts)[-2:]), Dimension.LENGTH)
     return at_most(wider, limit.value) is True
+
+
+def _close_by(area: Area, bay: Bay) -> Iterator[float]:
+    """How far the middles of a bay's joists move, in inches, where one of unknown thickness may touch the next."""
+    for joist in bay.joists:
+        for beyond in area.bays_beside.get(joist.id, ()):
+            if beyond is bay or beyond.at_wall or beyond.spacing is None or beyond.spacing.low > MAY_TOUCH:
+                continue
+            if any(one.section.thickness is None for one in beyond.joists):
+                yield beyond.spacing.high / 2
 
 
 def _may_be_here(opening: Opening, bay: Bay) -> bool:

@@ -75,6 +75,7 @@ def test_edges_that_are_not_sure() -> None:
     assert overlaps((q(5), q(9)), unsure) is None  # reaches one place of the edge and not the other
     assert overlaps((q(5), q(8)), unsure) is False  # at the most it touches
     assert overlaps((q(21), q(25)), unsure) is None
+    assert overlaps((q(20), q(25)), unsure) is None  # may only touch
     assert overlaps((q(22), q(25)), unsure) is False
     assert overlaps((q(5), q(10.5)), unsure) is True
     assert overlaps((q(9), None), unsure) is None  # may stop before the whole begins

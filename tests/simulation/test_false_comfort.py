@@ -173,6 +173,8 @@ def true_floor(dice: random.Random) -> Data:
                 wear(group, dice)
         say_once(area)
     if data.get("hazards"):
+        if data["hazards"].get("confined_space") is False:
+            data["hazards"].pop("oxygen", None)  # who judged that has judged the air
         data["site"].pop("built", None)  # its age tells by law whether lead or asbestos must be looked for
     odd = dice.choice((0.01, 0.04, 0.15))
     for place in list(places(data, schema())):
@@ -194,6 +196,8 @@ def named_twice(data: Data, holder: Data, path: Steps) -> bool:
         case "finish":
             finishes = ("tile", "resilient", "wood-floor")
             return any(layer.get("kind") in finishes for layer in holder.get("layers") or [])
+        case "confined_space":
+            return "oxygen" in holder
         case "treated":
             return "treated_label" in holder
         case "tested":
