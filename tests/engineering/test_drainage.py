@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from inspect_core.engineering.drainage import (
     BoreLimits,
     Crossing,
+    Hole,
     developed_length,
     height_of,
     hole_at,
@@ -276,3 +277,13 @@ def test_every_pipe_of_the_data_has_the_name_of_a_size() -> None:
     assert {
         size.nominal_in for material in ("pvc", "abs", "galvanized", "copper") for size in pipe_sizes(material)
     } <= set(sizes)
+
+
+def test_a_hole_exactly_at_all_limits_is_allowed() -> None:
+    limits = BoreLimits(largest_share=1 / 3, above_in=2, below_in=2)
+    assert may_bore(Crossing(0, 6, 1.5), Hole(2, 2, 2), limits)
+    assert not may_bore(Crossing(0, 6, 1.5), Hole(2.01, 2, 2), limits)
+
+
+def test_the_ends_of_what_is_looked_at_are_clear_places_too() -> None:
+    assert nearest_clear(5, [(1, 8)], 1, 95) == (1, 8)

@@ -227,3 +227,8 @@ def test_from_a_quarter_inch_on_a_fastener_is_reduced_as_a_bolt() -> None:
     for diameter, reduction in ((0.25, 4), (0.24, 10 * 0.24 + 0.5)):
         modes = dict(f.yield_modes(diameter, 1.5, 1.5, 3000, 3000, 45_000))
         assert modes["Im"] == pytest.approx(diameter * 1.5 * 3000 / reduction)
+
+
+def test_at_a_quarter_inch_the_rule_for_thick_fasteners_begins() -> None:
+    """11,200 G along the grain for fasteners of 1/4 in and over (NDS 12.3.3, from memory); along it unless said."""
+    assert f.dowel_bearing_psi(0.5, 0.25).value == pytest.approx(5600)

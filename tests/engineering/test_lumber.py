@@ -526,6 +526,9 @@ def test_nothing_left_carries_nothing() -> None:
         assert check.ratio == math.inf
         assert not check.holds
     assert lumber.notched_shear_check(0, Section(1.5, 7.25), 8, 180).ratio == 0
+    assert lumber.bending_check(0, gone, 1000).ratio == 0  # and nothing is asked of it
+    assert lumber.shear_check(0, gone, 100).ratio == 0
+    assert lumber.bearing_check(0, 0, 1.5, 625).ratio == 0
 
 
 def test_a_nan_is_refused_everywhere() -> None:
