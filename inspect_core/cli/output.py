@@ -36,9 +36,9 @@ def _give_up_stdout() -> None:
 
 def as_json(data: Any) -> str:
     """One JSON value for people and programs, ending in a line break."""
-    from inspect_core.report.json_text import indented
+    import json
 
-    return indented(data) + "\n"
+    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def deliver(text: str, output: Path | None) -> None:

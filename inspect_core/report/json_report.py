@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import json
+
 from inspect_core.engine import Report
-from inspect_core.report.json_text import indented
 from inspect_core.report.view import Selection, as_data
 
 
 def render_json(report: Report, selection: Selection) -> str:
     """One object, indented, ending in a line break."""
-    return indented(as_data(report, selection)) + "\n"
+    return json.dumps(as_data(report, selection), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
