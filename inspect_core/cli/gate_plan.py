@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
@@ -17,7 +18,6 @@ from inspect_core.engine.portfolio.result import SiteResult
 from inspect_core.engine.portfolio.running import processes, run
 from inspect_core.engine.portfolio.stored import UnusableLines, places
 from inspect_core.engine.variances import Variances, missing_sites, read_variances
-from inspect_core.records import dataclass
 from inspect_core.report.gate.site import Detail, Order, SiteCheck
 from inspect_core.site import InputError
 from inspect_core.site.problems import visible

@@ -19,13 +19,13 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import Any
 
 import yaml
 
 from inspect_core.engine.loading import LoadedPacks
 from inspect_core.engine.run import Report, inspect
-from inspect_core.records import dataclass
 from inspect_core.site import site_from_text
 
 KINDS = ("meets", "falls-short", "at-limit", "past-limit", "not-measured", "does-not-apply")

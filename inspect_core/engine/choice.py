@@ -8,10 +8,10 @@ there, and what a pack stands on comes before it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from inspect_core.engine.gates import date_of
 from inspect_core.quantities.dates import Day, within
-from inspect_core.records import dataclass
 from inspect_core.rules_api import Pack
 from inspect_core.rules_api.pack import LEVELS
 from inspect_core.site import Site

@@ -16,14 +16,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
 from inspect_core.engine.choice import Choice, arrange
 from inspect_core.engine.loading import LoadedPacks, load_packs
-from inspect_core.records import dataclass
 from inspect_core.rules_api import Pack
 from inspect_core.site import InputError, Problem
 

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from importlib.metadata import EntryPoint
 from pathlib import Path
 from typing import Any
@@ -29,7 +29,6 @@ from inspect_core.engine.pack_cases import CASES_FILE, CaseFile, PackCase, read_
 from inspect_core.engine.run import Report, inspect
 from inspect_core.engine.stack import sections_of, stack
 from inspect_core.engine.yaml_pack import LOCAL, PACK_FILE
-from inspect_core.records import dataclass
 from inspect_core.rules_api import ADVISORY, FALLS_SHORT, MEETS, NOT_MEASURED, LimitDef, Pack, Rule
 from inspect_core.rules_api.limits import PLAIN
 from inspect_core.rules_api.provisions import COMMON_PRACTICE

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from inspect_core.engine.stack import RuleSet
 from inspect_core.engineering.tables import provisions as in_tables
-from inspect_core.records import dataclass
 from inspect_core.rules_api import Provision
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from inspect_core.quantities import Dimension, Quantity, Units, render, same
-from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     ADVISORY,
     DOES_NOT_APPLY,

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from inspect_core.quantities import Quantity, Units, maximum, render
 from inspect_core.quantities.dates import Day, day, within
-from inspect_core.records import dataclass
 from inspect_core.rules_api import Gate, Pack
 from inspect_core.rules_api.changes import ALWAYS
 from inspect_core.rules_api.conditions import PARTS, FieldTest, holds

@@ -6,7 +6,7 @@ import importlib.metadata
 import re
 import sys
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -17,7 +17,6 @@ from inspect_core.engine.choice import Choice
 from inspect_core.engine.gates import asks_area, asks_work
 from inspect_core.engine.stack import sections_of
 from inspect_core.quantities.dates import day
-from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     API_VERSION,
     HOLD_POINTS,

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from inspect_core.engine.finding import Finding
 from inspect_core.engine.stack import PackRule, RuleSet
 from inspect_core.quantities import Quantity, Units, render
-from inspect_core.records import dataclass
 from inspect_core.rules_api import SEVERITIES, Check, Limit, Limits
 
 

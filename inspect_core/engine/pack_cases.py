@@ -19,12 +19,12 @@ Read by the same strict reader as site files; nothing outside the pack's folder 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
 from inspect_core.engine.cases import KINDS, as_yaml, edited
-from inspect_core.records import dataclass
 from inspect_core.rules_api import OUTCOMES
 from inspect_core.site import InputError, Problem
 from inspect_core.site.convert import Converter, compile_schema

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from inspect_core.engine.choice import Choice, arrange
 from inspect_core.engine.loading import LoadedPacks
@@ -11,7 +11,6 @@ from inspect_core.engine.loosened import shown
 from inspect_core.engine.run import Report, inspect
 from inspect_core.engine.stack import stack
 from inspect_core.quantities import Units
-from inspect_core.records import dataclass
 from inspect_core.rules_api import LimitDef, Pack, Rule, Section
 from inspect_core.rules_api.changes import ALWAYS
 from inspect_core.rules_api.limits import PLAIN

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import traceback
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 from itertools import islice
 from typing import TYPE_CHECKING
@@ -17,7 +17,6 @@ from inspect_core.engine.loosened import Loosened, loosened
 from inspect_core.engine.stack import Layers, PackRule, RuleSet
 from inspect_core.engine.variants import Decider
 from inspect_core.quantities import Quantity
-from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     DOES_NOT_APPLY,
     FALLS_SHORT,

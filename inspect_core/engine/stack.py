@@ -7,9 +7,8 @@ for any choice of those that hold; :mod:`inspect_core.engine.gates` decides whic
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
-from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     ADVISORY,
     ALWAYS,

@@ -6,12 +6,11 @@ The evaluator only ever dispatches on known words over fields of the schema and 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from inspect_core.engine.things import Thing, asks, assumptions, things, value
 from inspect_core.quantities import Dimension, Quantity, Size, exactly, parse_size, ratio
-from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     FALLS_SHORT,
     MEETS,

@@ -6,10 +6,10 @@ Unknown stays unknown: a list that the file does not have is one thing of which 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any, Final
 
 from inspect_core.quantities import maximum
-from inspect_core.records import dataclass
 from inspect_core.rules_api import Named, Subject, named
 from inspect_core.site import Area, Site
 from inspect_core.site.geometry import Bay, JoistEnd

@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -20,7 +20,6 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 from inspect_core.engine.finding import RULE_FAILED, Finding, Varied
 from inspect_core.engine.run import Report
 from inspect_core.quantities.dates import day
-from inspect_core.records import dataclass
 from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED, STOP_WORK
 from inspect_core.site import InputError
 

@@ -7,14 +7,13 @@ agree, that is the answer; where they don't, nothing is known, and the finding a
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import product
 
 from inspect_core.engine.finding import Finding
 from inspect_core.engine.gates import Verdicts, asks_work, unknown_fields, verdicts
 from inspect_core.engine.loading import field_exists
 from inspect_core.engine.stack import Layers, RuleSet
-from inspect_core.records import dataclass
 from inspect_core.rules_api import DOES_NOT_APPLY, MEETS, NOT_MEASURED, Check, Gate, Outcome, Rule
 from inspect_core.rules_api.vocabulary import WORK
 from inspect_core.site import Area, Site

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cache, cached_property, partial
 from importlib.resources import files
 from pathlib import Path as FilePath
@@ -21,7 +21,6 @@ from inspect_core.engine.stack import Layers, RuleSet, brought_by
 from inspect_core.engine.templates import Bound, Compare, Item, Paper, Readings, Template, measures
 from inspect_core.quantities import Dimension, Quantity, QuantityError, Units, parse, parse_size, render
 from inspect_core.quantities.dates import day
-from inspect_core.records import dataclass
 from inspect_core.rules_api import (
     API_VERSION,
     Caution,

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from typing import Literal, NamedTuple
@@ -27,7 +28,6 @@ from inspect_core.engineering.beams_solution import (
     superpose,
 )
 from inspect_core.engineering.beams_solve import solve
-from inspect_core.records import dataclass
 
 Quantity = Literal["moment", "shear", "deflection"]
 

@@ -10,10 +10,8 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import isfinite
-
-from inspect_core.records import dataclass
 
 SNAP = 1e-9
 """Two positions nearer than this share of the beam's length are the same position."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from math import isfinite
@@ -12,7 +13,6 @@ from typing import Literal, NamedTuple
 
 from inspect_core.engineering.beams_model import SNAP, BeamError
 from inspect_core.engineering.beams_roots import Polynomial, derivative, enclosed_zero, quadratic_zeros, value, zeros
-from inspect_core.records import dataclass
 
 Side = Literal["left", "right"]
 

@@ -9,12 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import accumulate
 from pathlib import Path
-
-from inspect_core.records import dataclass
 
 from .moisture import (
     PART_R,

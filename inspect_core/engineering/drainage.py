@@ -9,12 +9,11 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 from math import acos, degrees, hypot, inf, sqrt
 from pathlib import Path
-
-from inspect_core.records import dataclass
 
 from .tables import read_rows, require_not_negative, require_positive
 from .working import Step, Working, show

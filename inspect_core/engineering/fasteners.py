@@ -7,12 +7,12 @@ duration of load, dry, edge and end distances kept. Lengths in inches, loads in 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Literal
 
 from inspect_core.quantities.quantity import slack
-from inspect_core.records import dataclass
 
 from .tables import Sourced, read_rows, read_sourced, require_not_negative, require_positive
 from .working import Step, Working, weakest

@@ -7,9 +7,8 @@ Everything is for one simply supported joist; sheathing, blocking and neighbours
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from pathlib import Path
-
-from inspect_core.records import dataclass
 
 from .tables import read_sourced, require_positive
 from .working import Step, Working, show, weakest

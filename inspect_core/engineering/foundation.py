@@ -6,11 +6,10 @@ Loads in pounds, lengths in inches, areas in square feet, pressures in psf.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Literal
-
-from inspect_core.records import dataclass
 
 from .tables import Sourced, read_rows, read_sourced, require_positive
 from .working import Step, Working, show

@@ -12,11 +12,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Literal
-
-from inspect_core.records import dataclass
 
 from .tables import read_rows, require_not_negative, require_positive
 from .working import Step, Working, show

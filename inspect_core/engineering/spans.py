@@ -7,11 +7,9 @@ with uniform loads; a table or a span here is no permission where the local code
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal, NamedTuple
-
-from inspect_core.records import dataclass
 
 from .lumber import (
     AdjustedValues,

@@ -6,10 +6,9 @@ Nothing is read at import: each file is parsed once, when something first asks f
 from __future__ import annotations
 
 import csv
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-
-from inspect_core.records import dataclass
 
 #: What a row may say of itself, the most trusted first.
 STATUSES = ("read from text", "computed", "common practice, no source", "from memory")

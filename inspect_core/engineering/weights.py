@@ -6,10 +6,9 @@ helps.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-
-from inspect_core.records import dataclass
 
 from .tables import read_rows, require_not_negative, require_positive
 from .working import weakest

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import TypeAlias
-
-from inspect_core.records import dataclass
 
 NOT_NEEDED = "not needed"
 """Status of a number that rests on no published figure, such as a factor of 1.0 that does not apply."""

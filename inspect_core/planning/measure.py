@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from inspect_core.engine import Finding, Report, field_schema
 from inspect_core.quantities import Units
-from inspect_core.records import dataclass
 from inspect_core.site import schema
 
 GENERAL_HOW = "Look, measure or ask."

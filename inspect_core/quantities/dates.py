@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime
-
-from inspect_core.records import dataclass
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)

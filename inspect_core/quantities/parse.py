@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple, NoReturn
 
@@ -24,7 +25,6 @@ from inspect_core.quantities.dimensions import (
 from inspect_core.quantities.errors import QuantityError
 from inspect_core.quantities.quantity import EPS, Quantity
 from inspect_core.quantities.tape import plain
-from inspect_core.records import dataclass
 
 LONGEST_TEXT = 60
 LONGEST_POSITIONS_TEXT = 120

@@ -7,9 +7,9 @@ measurement nor a bound. Comparing gives True, False or None (not decided); an e
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from inspect_core.quantities.dimensions import UNIT_NAMED, Dimension
-from inspect_core.records import dataclass
 
 EPS = 1e-6  # relative slack of every comparison: far finer than a tape, far coarser than binary rounding
 ESTIMATE_SPREAD = 0.10  # share by which an estimate may err either way; common practice, no source

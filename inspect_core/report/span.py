@@ -6,13 +6,13 @@ import csv
 import io
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from inspect_core.engineering.lumber import species_names
 from inspect_core.engineering.spans import JoistSpan
 from inspect_core.engineering.working import weakest
 from inspect_core.quantities import Dimension, Units, exactly, number_in, render, unit_for
-from inspect_core.records import dataclass
 from inspect_core.report.layout import wrapped
 from inspect_core.report.working import working_data, working_lines
 

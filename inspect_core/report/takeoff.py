@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
 from inspect_core.planning.layout import LayerLayout, Piece, Unsupported
 from inspect_core.planning.takeoff import Cost, Item, TakeOff
 from inspect_core.planning.takeoff.prices import Prices, costs, near_codes, total_of
 from inspect_core.quantities import Dimension, Units, exactly, render
-from inspect_core.records import dataclass
 from inspect_core.report.layout import wrapped
 from inspect_core.rules_api import Caution
 from inspect_core.site import Site

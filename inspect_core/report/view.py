@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -14,7 +14,6 @@ from inspect_core.engine.loosened import Loosened, lines
 from inspect_core.engine.loosened import shown as shown_limit
 from inspect_core.engine.variances import notice_data, notice_line
 from inspect_core.quantities import Quantity, Units, number_in, unit_for
-from inspect_core.records import dataclass
 from inspect_core.report.load_path import load_path_data
 from inspect_core.report.working import steps_of, working_data
 from inspect_core.rules_api import (

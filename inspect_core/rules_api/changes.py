@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from inspect_core.records import dataclass
 from inspect_core.rules_api.conditions import When
 from inspect_core.rules_api.limits import LimitDef
 from inspect_core.rules_api.rule import Rule

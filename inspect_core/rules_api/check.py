@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Any, Protocol, runtime_checkable
 
 from inspect_core.quantities import Quantity
 from inspect_core.quantities import at_least as _at_least
 from inspect_core.quantities import at_most as _at_most
-from inspect_core.records import dataclass
 from inspect_core.rules_api.limits import Limit
 from inspect_core.rules_api.vocabulary import (
     DOES_NOT_APPLY,

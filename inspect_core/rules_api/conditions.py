@@ -7,11 +7,11 @@ groups holds where one of them does. Whether it holds may be unknown; then a run
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any, Final
 
 from inspect_core.quantities import Quantity, QuantityError, Units, at_least, at_most, render
 from inspect_core.quantities.dates import Day, day
-from inspect_core.records import dataclass
 from inspect_core.rules_api.fields import LONGEST_SPAN, WORK_FIELD, FieldKind, all_fields, field_kind, quantity_of
 from inspect_core.rules_api.vocabulary import WORK
 from inspect_core.site.reader import Path

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
 
 from inspect_core.quantities import Dimension, Quantity, QuantityError, Units, parse
 from inspect_core.quantities.dimensions import FACTS
-from inspect_core.records import dataclass
 from inspect_core.site import schema
 from inspect_core.site.convert import resolve
 

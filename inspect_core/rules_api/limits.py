@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 from inspect_core.quantities import Dimension, Quantity, exactly, hull, render, times
-from inspect_core.records import dataclass
 
 PLAIN = ""  # the key of a limit that has one value only
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import partial
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any
 
 from inspect_core.quantities import Dimension, Quantity, QuantityError, parse
-from inspect_core.records import dataclass
 from inspect_core.rules_api.changes import Section
 from inspect_core.rules_api.limits import PLAIN, LimitDef, in_percent
 from inspect_core.rules_api.provisions import Provision, none, read_provisions

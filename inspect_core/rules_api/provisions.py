@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import dataclass
 from importlib.resources import files
 
-from inspect_core.records import dataclass
 from inspect_core.rules_api.vocabulary import STATUSES
 
 COMMON_PRACTICE = "common-practice"

@@ -6,10 +6,9 @@ What is done (``does``) is one of the planner's actions on a site description; e
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
-from inspect_core.records import dataclass
 from inspect_core.rules_api.vocabulary import STATUSES
 
 MOST_EFFORT = 5

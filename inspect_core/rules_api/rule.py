@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
-from inspect_core.records import dataclass
 from inspect_core.rules_api.check import Check
 from inspect_core.rules_api.vocabulary import WORK, Severity
 

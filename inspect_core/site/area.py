@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from inspect_core.quantities import Quantity
-from inspect_core.records import dataclass
 from inspect_core.site import geometry
 from inspect_core.site.model import (
     AreaRecord,

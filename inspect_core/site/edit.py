@@ -11,12 +11,12 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import Any, Final
 
 import yaml
 
-from inspect_core.records import dataclass
 from inspect_core.site.problems import InputError
 from inspect_core.site.reader import read_text
 

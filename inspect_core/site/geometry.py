@@ -7,11 +7,11 @@ a range gives a range. Which things are neighbours is decided by the middles of 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
 from inspect_core.quantities import Dimension, Quantity, exactly, hull, maximum, times
-from inspect_core.records import dataclass
 from inspect_core.site.model import (
     Drain,
     Hanger,

@@ -8,12 +8,11 @@ Field names are the file's keys (``from`` is spelt ``from_``). Lengths and other
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any, TypeAlias
 
 from inspect_core.quantities import Quantity, Size
-from inspect_core.records import dataclass
 from inspect_core.site.sections import Section, resolve_section
 
 Path: TypeAlias = tuple[str | int, ...]

@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
-
-from inspect_core.records import dataclass
 
 MOST_PROBLEMS = 200
 """An InputError carries at most this many problems; `InputError.omitted` counts the rest."""

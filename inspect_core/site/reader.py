@@ -18,12 +18,12 @@ from __future__ import annotations
 import re
 import stat
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any, Final, NamedTuple, NoReturn, TypeAlias
 
 import yaml
 
-from inspect_core.records import dataclass
 from inspect_core.site.problems import InputError, Problem, visible
 
 MOST_BYTES: Final = 5_000_000

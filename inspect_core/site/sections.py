@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from inspect_core.quantities import Dimension, Quantity, Size, exactly, hull
 from inspect_core.quantities.lumber_sizes import dressed
-from inspect_core.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

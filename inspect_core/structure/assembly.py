@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import NamedTuple
 
 from inspect_core.engineering.beams import BeamError
 from inspect_core.engineering.lumber import NetSection, Section, net_section, notched_shear_check
-from inspect_core.records import dataclass
 from inspect_core.site.model import Path
 from inspect_core.structure.basis import CORNERS, HARD, KIND, Ends
 from inspect_core.structure.beam import TOUCH, Action, Case, Length, Sag, Solved, Use, solve_case

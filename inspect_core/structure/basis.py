@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Protocol
 
 from inspect_core.quantities import Quantity
-from inspect_core.records import dataclass
 
 Ends = tuple[float, float]
 """A number at its kind end (the one that helps) and at its hard end (the one that hurts)."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
@@ -24,7 +25,6 @@ from inspect_core.engineering.beams import (
     solve,
     superpose,
 )
-from inspect_core.records import dataclass
 
 TOUCH = 1e-6
 

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import product
 
 from inspect_core.engineering.lumber import constant
 from inspect_core.quantities import Dimension, Quantity, at_most, exactly, hull
-from inspect_core.records import dataclass
 from inspect_core.site.area import Area
 from inspect_core.site.geometry import carrier_faces, extent_along
 from inspect_core.site.model import Header, Joist, Opening, Pair, Pier, Post, Support

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from inspect_core.engineering.lumber import (
@@ -17,7 +17,6 @@ from inspect_core.engineering.lumber import (
 )
 from inspect_core.engineering.working import Step, Working, show
 from inspect_core.quantities import Dimension, Quantity
-from inspect_core.records import dataclass
 from inspect_core.site.area import Area
 from inspect_core.site.model import Footing, Pier, Post
 from inspect_core.structure.basis import HARD, KIND, Basis, Ends

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from inspect_core.quantities import Quantity
-from inspect_core.records import dataclass
 from inspect_core.site.model import Condition, Cut, Hole, Notch
 from inspect_core.structure.assembly import Flaw, Piece
 from inspect_core.structure.basis import HARD, KIND

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from operator import attrgetter
 
 from inspect_core.quantities import Quantity, Size
-from inspect_core.records import dataclass
 from inspect_core.site.area import Area
 from inspect_core.site.geometry import carrier_faces
 from inspect_core.site.model import Header, Joist, Opening, Support

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 from inspect_core.engineering import weights
 from inspect_core.quantities import Dimension, Quantity, exactly
-from inspect_core.records import dataclass
 from inspect_core.site.area import Area
 from inspect_core.site.geometry import NOTHING, carrier_faces
 from inspect_core.site.model import Cut, Header, Joist, Path, Sister, Support

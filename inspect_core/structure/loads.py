@@ -7,7 +7,7 @@ whole bay, because the floor's edge may rest on nothing there. Amounts are (kind
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -16,7 +16,6 @@ from typing import Literal
 from inspect_core.engineering import weights
 from inspect_core.engineering.tables import read_rows
 from inspect_core.quantities import Quantity
-from inspect_core.records import dataclass
 from inspect_core.site.area import Area
 from inspect_core.site.geometry import Bay, Wall, carrier_faces, carrier_ids, extent_along, pair_middles
 from inspect_core.site.model import Fixture, Joist, Layer, Partition

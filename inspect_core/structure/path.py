@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from inspect_core.records import dataclass
 from inspect_core.site.area import Area
 from inspect_core.structure.basis import HARD, KIND, Ends, Lookup
 from inspect_core.structure.below import Ground

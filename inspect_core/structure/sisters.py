@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import product
 
 from inspect_core.engineering.fasteners import (
@@ -18,7 +19,6 @@ from inspect_core.engineering.fasteners import (
 )
 from inspect_core.engineering.working import Step, Working, show
 from inspect_core.quantities import Quantity
-from inspect_core.records import dataclass
 from inspect_core.site.model import Fasteners, Path, Sister
 from inspect_core.structure.assembly import Piece
 from inspect_core.structure.basis import HARD, KIND, Ends

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 
 from inspect_core.engineering.lumber import AdjustedValues, LumberError, Service, adjusted, design_values
 from inspect_core.engineering.working import Step, Working, show
 from inspect_core.quantities import Quantity
-from inspect_core.records import dataclass
 from inspect_core.site.model import Member
 from inspect_core.structure.basis import HARD, KIND, Basis, Ends
 

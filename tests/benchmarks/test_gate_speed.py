@@ -166,4 +166,5 @@ def test_memory_stays_flat(portfolio: Portfolio, capsys: pytest.CaptureFixture[s
         peak[count] = int(done.stderr.split()[-1]) / 1024
     with capsys.disabled():
         print(f"\npeak memory: {', '.join(f'{count} sites {size:.0f} MB' for count, size in peak.items())}")
-    assert peak[48] - peak[8] < 12
+    # Bounded caches fill with the first hundred sites, by 0.2 to 0.4 MB a site; results that are kept take 1 MB each.
+    assert peak[48] - peak[8] < 0.5 * (48 - 8)

@@ -10,13 +10,13 @@ from __future__ import annotations
 import os
 import subprocess
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from inspect_core.engine.chosen import CONFIG_FILE, Config, find_config, settings_for
 from inspect_core.engine.loading import LoadedPacks, load_packs
 from inspect_core.engine.portfolio.find import SiteFile
-from inspect_core.records import dataclass
 from inspect_core.site import InputError
 
 _SAFE: Final = ("-c", "core.fsmonitor=false", "-c", "core.hooksPath=", "-c", "core.quotePath=false")

@@ -11,10 +11,9 @@ import itertools
 import os
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
-
-from inspect_core.records import dataclass
 
 SUFFIX: Final = ".site.yaml"
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from inspect_core.engine.finding import RULE_FAILED
 from inspect_core.engine.portfolio.fingerprint import fingerprint
 from inspect_core.engine.portfolio.result import SiteResult
-from inspect_core.records import dataclass
 from inspect_core.rules_api.vocabulary import CORRECTION, FALLS_SHORT, NOT_MEASURED, at_or_above
 
 BLOCK, ALLOW = "block", "allow"

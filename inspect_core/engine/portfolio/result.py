@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any, Final
 
-from inspect_core.records import dataclass
 from inspect_core.rules_api.vocabulary import SEVERITIES
 
 

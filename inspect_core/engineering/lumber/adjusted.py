@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
-
-from inspect_core.records import dataclass
 
 from ..working import Step, Working, show, weakest
 from .factors import (

@@ -8,9 +8,8 @@ one, a licensed designer.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Literal
-
-from inspect_core.records import dataclass
 
 from ..working import NOT_NEEDED, Step, Working, show, weakest
 from ._data import LumberError, constant, not_negative, positive

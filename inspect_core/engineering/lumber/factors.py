@@ -7,11 +7,11 @@ Properties are named as in `DesignValues`: fb, ft, fv, fc_perp, fc, e, e_min. A 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Literal, NamedTuple
 
 from inspect_core.quantities.quantity import slack
-from inspect_core.records import dataclass
 
 from ..working import NOT_NEEDED, Step, Working, show, weakest
 from ._data import LumberError, constant, not_negative, positive, source_text, table

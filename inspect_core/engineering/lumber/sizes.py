@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Literal, Protocol
-
-from inspect_core.records import dataclass
 
 from ...quantities.lumber_sizes import dressed as dressed_size
 from ._data import LumberError, constant, not_negative, positive, table

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import NamedTuple
-
-from inspect_core.records import dataclass
 
 from ._data import LumberError, source_text, table
 from .sizes import nominal_of

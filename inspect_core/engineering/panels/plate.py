@@ -14,10 +14,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
 from typing import Literal
-
-from inspect_core.records import dataclass
 
 from ..tables import require_not_negative, require_positive
 from ..working import Step, Working, show, weakest

@@ -7,11 +7,10 @@ joists and continuous over two spans or more; wall rips and patches fall outside
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Literal
-
-from inspect_core.records import dataclass
 
 from ..tables import Sourced, read_rows, require_positive
 from ..working import weakest

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from inspect_core.planning.layout.data import fact
 from inspect_core.planning.layout.model import AreaLayout, ByArea, LayerLayout, NotLaid
 from inspect_core.planning.layout.region import Box, Polygon, clipped, inset
 from inspect_core.planning.layout.rows import Below, Landing, Problem, edge_faults, edges
 from inspect_core.planning.layout.search import Found, Solution, search
-from inspect_core.records import dataclass
 from inspect_core.rules_api import Limits
 from inspect_core.site import Area, geometry
 from inspect_core.site.model import Joist, Layer, Opening, Pair, Region

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from inspect_core.planning.layout.region import Point, Polygon
-from inspect_core.records import dataclass
 from inspect_core.site.model import Path
 
 

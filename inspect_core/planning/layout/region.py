@@ -7,9 +7,8 @@ which both sides are straight lines: that holds rooms with steps and with obliqu
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
-
-from inspect_core.records import dataclass
 
 Point = tuple[float, float]
 Polygon = tuple[Point, ...]

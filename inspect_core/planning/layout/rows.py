@@ -7,13 +7,12 @@ the plan's across and along; for turned ones the other way round.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from inspect_core.planning.layout.data import fact
 from inspect_core.planning.layout.packing import Blank
 from inspect_core.planning.layout.region import SAME, Box, Figure, Polygon, Strip, clipped, figures
-from inspect_core.records import dataclass
 
 TAPE = 16  # parts of an inch: places that are free to choose are chosen so that a tape shows them
 CLOSE = 1e-4  # in: slack for comparing places

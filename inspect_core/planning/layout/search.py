@@ -6,7 +6,7 @@ The search ends early when it has enough layouts with nothing wrong and no more 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import ceil
 
 from inspect_core.planning.layout.packing import Blank, Packing, Stock, least_sheets, pack
@@ -25,7 +25,6 @@ from inspect_core.planning.layout.rows import (
     runs,
     staggered,
 )
-from inspect_core.records import dataclass
 
 MOST_LEAVES = 400  # layouts that are cut out, shared among the heights of the first row; fewer where
 ORDINARY = 20  # a floor takes more sheets than this

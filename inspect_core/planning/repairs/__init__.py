@@ -8,7 +8,7 @@ more and nothing that is worse than before.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from inspect_core.engine import Finding, LoadedPacks, PackFailure, Report, inspect
@@ -17,7 +17,6 @@ from inspect_core.planning.repairs.draft import CannotApply, Draft
 from inspect_core.planning.repairs.proof import Key, Proof, Prover, is_paper, leaves
 from inspect_core.planning.repairs.search import Found, Search, effort, in_force
 from inspect_core.planning.repairs.weights import weights
-from inspect_core.records import dataclass
 from inspect_core.rules_api import CORRECTION, FALLS_SHORT, NOT_MEASURED, SEVERITIES, STOP_WORK
 from inspect_core.rules_api.repairs import Repair
 from inspect_core.rules_api.vocabulary import at_or_above

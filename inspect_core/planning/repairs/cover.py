@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-
-from inspect_core.records import dataclass
+from dataclasses import dataclass
 
 EXACT, GREEDY = "exact", "greedy"
 

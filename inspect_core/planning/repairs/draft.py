@@ -5,12 +5,12 @@ from __future__ import annotations
 import copy
 import pickle
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
 from typing import Any
 
 from inspect_core.quantities import Dimension, Units, exactly, written
-from inspect_core.records import dataclass
 from inspect_core.rules_api import Check
 from inspect_core.site import Area, Site
 from inspect_core.site.build import MERGED_KEYS

@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from inspect_core.engine import Finding, LoadedPacks, Report, inspect
 from inspect_core.engine.finding import shortfall
 from inspect_core.planning.repairs.draft import Draft
 from inspect_core.planning.repairs.weights import weights
-from inspect_core.records import dataclass
 from inspect_core.rules_api import DOES_NOT_APPLY, FALLS_SHORT, NOT_MEASURED, SEVERITIES
 from inspect_core.site import InputError, Site, site_from_document
 from inspect_core.site.edit import matched

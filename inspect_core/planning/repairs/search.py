@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from inspect_core.engine import Finding, PackFailure, Report
@@ -15,7 +15,6 @@ from inspect_core.planning.repairs.draft import CannotApply, Draft
 from inspect_core.planning.repairs.proof import Key, Proof, Prover, reloaded
 from inspect_core.planning.repairs.spots import spot_of
 from inspect_core.planning.repairs.weights import weights
-from inspect_core.records import dataclass
 from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED, Pack
 from inspect_core.rules_api.repairs import Repair
 from inspect_core.site import InputError, Site

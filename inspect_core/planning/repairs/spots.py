@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from inspect_core.engine import Finding
-from inspect_core.records import dataclass
 from inspect_core.site import Area, Site
 from inspect_core.site.geometry import Bay, JoistEnd
 from inspect_core.site.model import Joist, Path

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from inspect_core.records import dataclass
 from inspect_core.site.reader import read_text
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from functools import cache
 from graphlib import TopologicalSorter
 from importlib.resources import files
@@ -12,7 +13,6 @@ import yaml
 
 from inspect_core.engine import Finding, Report
 from inspect_core.planning.measure import GENERAL_HOW, to_measure
-from inspect_core.records import dataclass
 from inspect_core.rules_api import CORRECTION, FALLS_SHORT, NOT_MEASURED, STOP_WORK, named
 from inspect_core.rules_api.vocabulary import at_or_above
 from inspect_core.site import Area

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from inspect_core.planning.layout import LayerLayout
@@ -11,7 +12,6 @@ from inspect_core.planning.takeoff.model import LumberBoard, LumberCuts, LumberP
 from inspect_core.planning.takeoff.stock import cut
 from inspect_core.planning.takeoff.supplies import BOUGHT, Basket, Used, length, slug, supplies
 from inspect_core.quantities import Quantity, Size, Units, render
-from inspect_core.records import dataclass
 from inspect_core.site import Area, geometry
 from inspect_core.site.geometry import Wall
 from inspect_core.site.model import Blocking, Edge, Header, Joist, Member, Sister, Support

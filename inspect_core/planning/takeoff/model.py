@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from inspect_core.planning.layout import LayerLayout
 from inspect_core.quantities import Quantity
-from inspect_core.records import dataclass
 from inspect_core.site.model import Path
 
 

@@ -6,6 +6,7 @@ too narrow, strips are welded. A bonded sheet is laid in strips with a band at t
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import ceil
 
 from inspect_core.planning.layout.region import Box
@@ -23,7 +24,6 @@ from inspect_core.planning.takeoff.supplies import (
     volume,
 )
 from inspect_core.quantities import render
-from inspect_core.records import dataclass
 from inspect_core.site.model import WetArea
 
 GROUP = "felt and membranes"

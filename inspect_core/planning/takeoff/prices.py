@@ -19,12 +19,12 @@ import difflib
 import io
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path as FilePath
 from typing import Any
 
 from inspect_core.planning.takeoff.model import Cost, Item
-from inspect_core.records import dataclass
 from inspect_core.site.problems import InputError, Problem
 
 MOST_BYTES = 5_000_000

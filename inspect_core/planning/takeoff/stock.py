@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import reduce
 from math import ceil, gcd
-
-from inspect_core.records import dataclass
 
 FITS = 1e-6
 NODES = 6_000  # of the exact search, before its answer counts as the best found only

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cache
 from math import ceil
 from pathlib import Path as FilePath
@@ -10,7 +10,6 @@ from pathlib import Path as FilePath
 from inspect_core.engineering.tables import STATUSES, Sourced, read_sourced
 from inspect_core.planning.takeoff.model import Item, NotCounted
 from inspect_core.quantities import Dimension, Quantity, Units, exactly
-from inspect_core.records import dataclass
 from inspect_core.site import Area
 from inspect_core.site.model import Path
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 from urllib.parse import quote
 
 from inspect_core.engine.portfolio.fingerprint import fingerprint
 from inspect_core.engine.portfolio.result import GateView, SiteResult
-from inspect_core.records import dataclass
 from inspect_core.rules_api import ADVISORY, CORRECTION, FALLS_SHORT, NOT_MEASURED, STOP_WORK
 from inspect_core.site.problems import visible
 

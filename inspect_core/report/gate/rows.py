@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from inspect_core.engine.portfolio.result import SiteResult
-from inspect_core.records import dataclass
 from inspect_core.report.gate.entries import Entry, entries, site_name, state, states, varied
 from inspect_core.rules_api import NOT_MEASURED, STOP_WORK
 

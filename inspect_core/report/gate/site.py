@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -14,7 +14,6 @@ from inspect_core.engine.portfolio.find import SiteFile, relative
 from inspect_core.engine.portfolio.judge import Asked, is_open, judged, with_fingerprints
 from inspect_core.engine.portfolio.result import SiteResult, WrittenResult, to_json
 from inspect_core.engine.variances import Variances, notice_data, read_variances, with_variances
-from inspect_core.records import dataclass
 from inspect_core.report.view import Selection, as_data
 from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED
 from inspect_core.site import InputError

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
 from inspect_core.engine.portfolio.result import GateView, SiteResult
 from inspect_core.engine.variances import notice_line
-from inspect_core.records import dataclass
 from inspect_core.report.gate.entries import asked
 from inspect_core.report.layout import wrapped
 from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED, SEVERITIES, STOP_WORK

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import inspect_core
 from inspect_core.engine import Finding, Report
 from inspect_core.planning.layout import AreaLayout
 from inspect_core.planning.sequence import says, work_order
-from inspect_core.records import dataclass
 from inspect_core.report import page
 from inspect_core.report.explain import rule_data
 from inspect_core.report.load_path import link_words, load_path_data, use_words

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import base64
 import warnings
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from io import BytesIO
 from pathlib import Path
 
 from inspect_core.engine import Finding, Report
-from inspect_core.records import dataclass
 from inspect_core.rules_api import CORRECTION, FALLS_SHORT, Named, Rule, fact
 from inspect_core.site import Site
 from inspect_core.site.model import Evidence

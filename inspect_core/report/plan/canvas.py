@@ -5,8 +5,8 @@ from __future__ import annotations
 import textwrap
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from inspect_core.records import dataclass
 from inspect_core.site import Area
 from inspect_core.site.problems import visible
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import pairwise
 
 from inspect_core.quantities import Quantity
-from inspect_core.records import dataclass
 from inspect_core.report.plan.canvas import Box, Canvas, Point, Projection
 from inspect_core.site import Area
 from inspect_core.site.geometry import LEAST_THICKNESS, carrier_faces, extent_along

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from inspect_core.engine import Finding, Report
-from inspect_core.records import dataclass
 from inspect_core.report.plan.canvas import Canvas, Point
 from inspect_core.report.plan.frame import Drawn
 from inspect_core.report.view import Selection, shown

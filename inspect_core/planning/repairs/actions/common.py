@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from inspect_core.planning.repairs.draft import CannotApply, Draft, chosen, joist_of
 from inspect_core.planning.repairs.spots import Spot
 from inspect_core.planning.repairs.weights import planned
 from inspect_core.quantities import Units
-from inspect_core.records import dataclass
 from inspect_core.rules_api.repairs import Repair
 
 PLANNED = "planned"
