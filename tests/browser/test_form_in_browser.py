@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import pytest
 from selenium import webdriver
@@ -25,6 +25,7 @@ PHONE, WIDE = (360, 740), (1200, 900)
 HOSTILE = "</script><b onmouseover='x()'>{{7*7}} \U0001f6bf \u202e\u0627\u0644\u0633 \u2019\"'# : - " + "x" * 60
 Show = Callable[..., webdriver.Chrome]
 Console = Callable[[], list[str]]
+Answer = TypeVar("Answer")
 
 
 @pytest.fixture(scope="module")
@@ -47,6 +48,20 @@ def run(browser: Any, script: str, *arguments: object) -> Any:
     return browser.execute_script(script, *arguments)
 
 
+PATIENCE_S = 30.0
+"""How long a page may take on a busy machine; nothing waits longer than it must."""
+
+
+def until(answer: Callable[[], Answer], what: str) -> Answer:
+    """The first answer that is not empty."""
+    end = time.monotonic() + PATIENCE_S
+    while time.monotonic() < end:
+        if found := answer():
+            return found
+        time.sleep(0.02)
+    raise AssertionError(what)
+
+
 def said(browser: webdriver.Chrome) -> str:
     return browser.find_element(By.ID, "said").text
 
@@ -55,34 +70,30 @@ def opened(browser: webdriver.Chrome, file: Path) -> str:
     """Opens a site file through the page's own button; what the page then says."""
     run(browser, "document.getElementById('said').textContent = ''")
     browser.find_element(By.ID, "open").send_keys(str(file))
-    for _ in range(200):
-        if said(browser):
-            break
-        time.sleep(0.02)
-    return said(browser)
+    return until(lambda: said(browser), f"the page said nothing of {file.name}")
 
 
 def downloaded(browser: webdriver.Chrome, folder: Path) -> Path:
-    """Presses the page's download button and waits for the file."""
+    """Presses the page's download button and waits for the whole file.
+
+    The browser first reserves the name with an empty file, writes beside it and then renames, so a name that
+    exists is not yet a download.
+    """
     folder.mkdir(exist_ok=True)
-    before = set(folder.glob("*.site.yaml"))
+    before = set(folder.iterdir())
     browser.execute_cdp_cmd("Browser.setDownloadBehavior", {"behavior": "allow", "downloadPath": str(folder)})
     browser.find_element(By.ID, "download").click()
-    for _ in range(500):
-        found = set(folder.glob("*.site.yaml")) - before
-        if found:
-            return found.pop()
-        time.sleep(0.02)
-    raise AssertionError("nothing was downloaded")
+
+    def whole() -> list[Path]:
+        new = [file for file in folder.iterdir() if file not in before]
+        return new if all(file.suffix == ".yaml" and file.stat().st_size for file in new) else []
+
+    (file,) = until(whole, "nothing was downloaded")
+    return file
 
 
 def wait_for(browser: webdriver.Chrome, selector: str) -> Any:
-    for _ in range(200):
-        found = browser.find_elements(By.CSS_SELECTOR, selector)
-        if found:
-            return found[0]
-        time.sleep(0.02)
-    raise AssertionError(f"no {selector}")
+    return until(lambda: browser.find_elements(By.CSS_SELECTOR, selector), f"no {selector}")[0]
 
 
 def findings(file: Path, packs: LoadedPacks) -> list[tuple[str, str, str]]:
