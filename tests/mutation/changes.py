@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import sys
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,11 +25,14 @@ SUMS: dict[type[ast.operator], type[ast.operator]] = {
 
 @dataclass(frozen=True)
 class Place:
-    """Where a change may be made. ``name`` is module:line:number among the changes of that line; ``node`` and ``which``
-    find it again; ``lines`` are those of its statement; ``at_import`` where no function has to be called to run it."""
+    """Where a change may be made. ``name`` is module:line:number among the changes of that line, and ``what`` says it
+    in words that outlast a line number: the function, the change, the line, and which of them if it has several alike.
+    ``node`` and ``which`` find it again; ``lines`` are those of its statement; ``at_import`` where no function has to
+    be called to run it."""
 
     file: Path
     name: str
+    what: str
     node: int
     which: int
     lines: tuple[int, int]
@@ -37,10 +41,9 @@ class Place:
 
 @dataclass(frozen=True)
 class Mutant:
-    """A file with one change, compiled; ``what`` says which, with its line."""
+    """A file with one change, compiled."""
 
     place: Place
-    what: str
     code: CodeType
 
 
@@ -146,16 +149,30 @@ class Swap(ast.NodeTransformer):
 
 def places(file: Path) -> list[Place]:
     """Every change that the file could take."""
-    tree = ast.parse(file.read_text("utf-8"))
-    muted, where, on_line, found = quiet(tree), dict(statements(tree, (1, 1), True)), dict[int, int](), []
+    text = file.read_text("utf-8")
+    tree, written = ast.parse(text), text.splitlines()
+    muted, where = quiet(tree), dict(statements(tree, (1, 1), True))
+    within, on_line, alike, found = dict(functions(tree)), Counter[int](), Counter[str](), []
     for i, node in enumerate(ast.walk(tree)):
         if node in muted:
             continue
-        for k, _ in enumerate(changes(node)):
+        for k, (word, _) in enumerate(changes(node)):
             line = getattr(node, "lineno", where[node][0][0])
-            on_line[line] = on_line.get(line, -1) + 1
-            found.append(Place(file, f"{name_of(file)}:{line}:{on_line[line]}", i, k, *where[node]))
+            what = f"{within[node] or 'module'}: {word} in: {written[line - 1].strip()}"
+            alike[what] += 1
+            which = f" ({alike[what]})" if alike[what] > 1 else ""
+            found.append(Place(file, f"{name_of(file)}:{line}:{on_line[line]}", what + which, i, k, *where[node]))
+            on_line[line] += 1
     return found
+
+
+def functions(node: ast.AST, name: str = "") -> Iterator[tuple[ast.AST, str]]:
+    """For each node the function or class that it is in."""
+    if isinstance(node, ast.FunctionDef | ast.ClassDef):
+        name = f"{name}.{node.name}".lstrip(".")
+    yield node, name
+    for child in ast.iter_child_nodes(node):
+        yield from functions(child, name)
 
 
 def statements(
@@ -180,7 +197,6 @@ def mutant(place: Place) -> Mutant:
     text = place.file.read_text("utf-8")
     tree = ast.parse(text)
     old = next(node for j, node in enumerate(ast.walk(tree)) if j == place.node)
-    what, new = list(changes(old))[place.which]
-    line = text.splitlines()[int(place.name.split(":")[1]) - 1].strip()
+    _, new = list(changes(old))[place.which]
     code = compile(ast.fix_missing_locations(Swap(old, new).visit(tree)), str(place.file), "exec", dont_inherit=True)
-    return Mutant(place, f"{what} in: {line}", code)
+    return Mutant(place, code)

@@ -69,7 +69,7 @@ class Tally:
     def __init__(self, wanted: list[Place], reach: Reach) -> None:
         self.wanted, self.reach, self.reasons = wanted, reach, explained()
         self.tried, self.alive, self.known = Counter[str](), Counter[str](), Counter[str]()
-        self.running: list[tuple[Place, str, int, int]] = []
+        self.running: list[tuple[Place, int, int]] = []
 
     def run(self, jobs: int) -> None:
         for place in self.wanted:
@@ -79,25 +79,25 @@ class Tally:
             units = self.reach.units(str(place.file.relative_to(ROOT)), None if place.at_import else place.lines)
             seconds = GRACE + 3 * sum(self.reach.cost.get(unit, 0.0) for unit in units)
             process, pipe = in_child(lambda change=change: trial(change, self.reach), seconds)  # type: ignore[misc]
-            self.running.append((place, change.what, process, pipe))
+            self.running.append((place, process, pipe))
         while self.running:
             self.settle()
 
     def settle(self) -> None:
         """Wait for the one that has run longest."""
-        place, what, process, pipe = self.running.pop(0)
+        place, process, pipe = self.running.pop(0)
         killer, seconds = result_of(process, pipe)
         module = name_of(place.file)
         self.tried[module] += 1
         if killer == "":
-            reason = self.reasons.get((module, what), "")
+            reason = self.reasons.get((module, place.what), "")
             self.alive[module] += 1
             self.known[module] += bool(reason)
             word = f"survives ({reason})" if reason else "SURVIVES"
         else:
             word = f"killed by {killer or 'a process that ended by force'}"
         n = sum(self.tried.values())
-        print(f"{n}/{len(self.wanted)} {place.name} {word}, {seconds:.1f} s: {what}", flush=True)
+        print(f"{n}/{len(self.wanted)} {place.name} {word}, {seconds:.1f} s: {place.what}", flush=True)
 
     def sums(self) -> None:
         for module, tried in sorted(self.tried.items()):
