@@ -104,6 +104,31 @@ def test_start_writes_its_file_whole_or_not_at_all(here: Path, capsys: pytest.Ca
     capsys.readouterr()
 
 
+@pytest.mark.parametrize(
+    "arguments",
+    [("pack", "new", "--kind", "yaml", "new"), ("pack", "new", "--kind", "python", "new"), ("gate", "--init", "new")],
+)
+def test_a_folder_is_written_whole_or_not_at_all(
+    here: Path, capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...]
+) -> None:
+    with small_disk(200):
+        assert exit_code(*arguments) == 2
+    assert "new can't be written: File too large" in capsys.readouterr().err
+    assert [file.name for file in here.iterdir()] == ["a.site.yaml"]
+    assert exit_code(*arguments) == 0
+
+
+def test_a_repository_begun_in_a_folder_that_exists_leaves_what_was_there(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (here / ".github").write_text("a file where a folder has to be", "utf-8")
+    (here / "sites").mkdir()
+    before = sorted(here.rglob("*"))
+    assert exit_code("gate", "--init", ".") == 2
+    assert "can't be written: Not a directory" in capsys.readouterr().err
+    assert sorted(here.rglob("*")) == before
+
+
 def test_standard_output_on_a_full_disk(here: Path, process: Callable[..., subprocess.CompletedProcess[bytes]]) -> None:
     with open("/dev/full", "wb") as full:  # noqa: PTH123
         done = process("check", "a.site.yaml", stdout=full)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from importlib.resources import files
 from pathlib import Path
 
@@ -27,20 +28,28 @@ def init_repository(folder: Path, units: str = "in") -> list[Path]:
     """Writes the starter into ``folder``, which may exist, and returns what was written.
 
     Nothing is written over and, where something is in the way, nothing is written at all: raises ``FileExistsError``
-    with its name. ``OSError`` where the folder can't be written to.
+    with its name. ``OSError`` where the folder can't be written to; what was begun is then taken away again.
     """
     texts = {SITE: starter(units), **{target: _text(name) for target, name in STARTER_FILES.items()}}
     there = [name for name in texts if (folder / name).exists() or (folder / name).is_symlink()]
     if there:
         raise FileExistsError(f"{folder / there[0]} is there already; nothing was written")
-    written = []
-    for name, text in texts.items():
-        path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("x", encoding="utf-8", newline="\n") as out:
-            out.write(text)
-        written.append(path)
-    return written
+    made: list[Path] = []
+    try:
+        for name, text in texts.items():
+            path = folder / name
+            for above in reversed([above for above in path.parents if not above.exists()]):
+                above.mkdir()
+                made.append(above)
+            with path.open("x", encoding="utf-8", newline="\n") as out:
+                made.append(path)
+                out.write(text)
+    except BaseException:
+        for path in reversed(made):
+            with suppress(OSError):
+                path.rmdir() if path.is_dir() else path.unlink()
+        raise
+    return [folder / name for name in texts]
 
 
 def _text(name: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
+from shutil import rmtree
 from typing import Literal
 
 from inspect_core.engine.loading import ID_PATTERN
@@ -31,15 +32,20 @@ def names_of(name: str) -> dict[str, str]:
 def scaffold(kind: PackKind, name: str, here: Path) -> Path:
     """Write a new pack into the folder ``here / name`` and return that folder.
 
-    Raises ``ValueError`` for a name that can't be used, ``FileExistsError`` where the folder is there already.
+    Raises ``ValueError`` for a name that can't be used, ``FileExistsError`` where the folder is there already,
+    ``OSError`` where it can't be written; the folder is then taken away again.
     """
     words = names_of(name)
     folder = here / name
     folder.mkdir()
-    for path, text in _filled(files(__name__).joinpath(kind), (), words):
-        file = folder.joinpath(*path)
-        file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_text(text, "utf-8")
+    try:
+        for path, text in _filled(files(__name__).joinpath(kind), (), words):
+            file = folder.joinpath(*path)
+            file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_text(text, "utf-8")
+    except BaseException:
+        rmtree(folder, ignore_errors=True)
+        raise
     return folder
 
 
