@@ -95,12 +95,8 @@ def net_section(section: Section, cuts: Iterable[tuple[float, float]]) -> NetSec
     for upper, height in cuts:
         not_negative("cut height", height)
         lower = upper + height
-        split: list[tuple[float, float]] = []
-        for start, end in kept:
-            pieces = ((start, min(end, upper)), (max(start, lower), end))
-            # A cut that misses this piece leaves it whole: both of its pieces would overlap.
-            split += [(start, end)] if lower <= start or upper >= end else [p for p in pieces if p[1] > p[0]]
-        kept = split
+        pieces = [piece for start, end in kept for piece in ((start, min(end, upper)), (max(start, lower), end))]
+        kept = [(start, end) for start, end in pieces if start < end]
     if not kept:
         return NetSection(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     width = section.breadth_in
