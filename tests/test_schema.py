@@ -151,3 +151,13 @@ def test_a_plain_validator_accepts_what_we_accept(text: str) -> None:
     read_elsewhere = json.loads(json.dumps(yaml.safe_load(text), default=str))
     others = [(error.json_path, error.message) for error in validator.iter_errors(read_elsewhere)]
     assert (ours, others) == ([], [])
+
+
+@pytest.mark.parametrize("part", ["pier", "footing"])
+@pytest.mark.parametrize("side", ["width", "length"])
+def test_what_carries_a_floor_has_a_size(part: str, side: str) -> None:
+    """Its pressure is a load over its area: none is no measurement."""
+    text = f"format: 1\nunits: in\nsite: {{name: x}}\nareas: [{{id: a, {part}s: [{{id: P, {side}: 0}}]}}]\n"
+    with pytest.raises(InputError) as caught:
+        site_from_text(text, "x")
+    assert [problem.code for problem in caught.value.problems] == ["absurd"]

@@ -6,14 +6,21 @@ import gc
 import os
 import shlex
 import sys
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 import inspect_core
-from inspect_core.cli.choosing import pack_options, report_on, variance_options
+from inspect_core.cli.choosing import (
+    as_options,
+    known_hold_point,
+    pack_options,
+    report_on,
+    rules_of,
+    tell_failures,
+    variance_options,
+)
 from inspect_core.cli.draw import draw
 from inspect_core.cli.form import form
 from inspect_core.cli.gate import gate
@@ -26,7 +33,7 @@ from inspect_core.cli.span import span
 from inspect_core.cli.takeoff import takeoff
 
 if TYPE_CHECKING:
-    from inspect_core.engine import PackFailure
+    from inspect_core.quantities import Units
 
 COLLECT_AFTER = 10_000  # new objects: most live to the end; to look for others after each 700 took a tenth of the time
 EXIT_CODES = """\b
@@ -134,9 +141,8 @@ def check(
         if form in ("sarif", "junit"):  # a build server learns it from its own format too
             emit(unusable(form, site, error.problems))
         raise
-    if hold_point is not None and hold_point not in report.rules.hold_points:
-        raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
-    selection = Selection(hold_point, severity, load_path=show_working)
+    known_hold_point(report, hold_point)
+    selection = Selection(hold_point, severity, load_path=show_working, packs_by=as_options(packs, config))
     if form == "text" and brief:
         text = render_brief(report, selection, colour=_colour())
     elif form == "text":
@@ -167,8 +173,7 @@ def measure(
     from inspect_core.site import load_site
 
     report = inspect(load_site(site), packs_for(site, packs, config))
-    if hold_point is not None and hold_point not in report.rules.hold_points:
-        raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
+    known_hold_point(report, hold_point)
     wanted = [f for f in report.findings if hold_point in (None, f.rule.hold_point)]
     found = to_measure(report, wanted)[:most]
     emit(measure_text(report, found) if form == "text" else as_json(measure_data(found)))
@@ -179,12 +184,14 @@ def measure(
 @click.argument("rule", required=False)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print it.")
 @click.option("--provisions", is_flag=True, help="List what codes and practice ask, and which rule or data covers it.")
+@click.option("--units", type=click.Choice(["in", "mm"]), default="in", help="Units of the limits.")
 @pack_options
-def explain(rule: str | None, form: str, provisions: bool, packs: tuple[str, ...], config: Path | None) -> None:
+def explain(
+    rule: str | None, form: str, provisions: bool, units: Units, packs: tuple[str, ...], config: Path | None
+) -> None:
     """Say what RULE checks and why, its limits and who set them, and how to measure. Without RULE: list all rules."""
     if provisions and rule is not None:
         raise click.UsageError("--provisions lists all; name a rule or ask for the provisions")
-    from inspect_core.cli.choosing import rules_of
     from inspect_core.engine.chosen import packs_for
     from inspect_core.report.explain import rule_data, rule_list, rule_text
 
@@ -195,13 +202,13 @@ def explain(rule: str | None, form: str, provisions: bool, packs: tuple[str, ...
 
         emit(provisions_text(rules) if form == "text" else as_json(provisions_data(rules)))
     elif rule is None:
-        listed = [rule_data(rules, one) for one in rules.rules]
+        listed = [rule_data(rules, one, units) for one in rules.rules]
         emit(rule_list(rules) if form == "text" else as_json(listed))
     else:
         found = rules.rule(rule)
         if found is None:
             raise click.UsageError(_no_such_rule(rule, [r.rule.id for r in rules.rules]))
-        emit(rule_text(rules, found) if form == "text" else as_json(rule_data(rules, found)))
+        emit(rule_text(rules, found, units) if form == "text" else as_json(rule_data(rules, found, units)))
     tell_failures(loaded.failures)
 
 
@@ -243,15 +250,6 @@ for _name, _words in IN_SHORT.items():
     cli.commands[_name].short_help = _words
 
 
-def tell_failures(failures: Sequence[PackFailure]) -> NoReturn:
-    """Say which packs and rules failed, and exit by that."""
-    from inspect_core.site.problems import visible
-
-    for failure in failures:
-        click.echo(visible(f"pack failed: {failure.pack}: {failure.why}"), err=True)
-    raise SystemExit(3 if failures else 0)
-
-
 def _colour() -> bool:
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
@@ -290,7 +288,7 @@ def _explain_failure(error: BaseException) -> int:
 
     if isinstance(error, InputError):
         click.echo(str(error), err=True)
-        count = len(error.problems)
+        count = len(error.problems) + error.omitted
         click.echo(f"{count} problem{'s' if count != 1 else ''}; nothing was checked", err=True)
         return 2
     import traceback

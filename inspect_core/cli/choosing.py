@@ -1,16 +1,17 @@
-"""Options that choose packs and variances, the same for every command."""
+"""What commands share: the options that choose packs and variances, and the words about what is not there."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 if TYPE_CHECKING:
-    from inspect_core.engine import LoadedPacks, Report, RuleSet
+    from inspect_core.engine import LoadedPacks, PackFailure, Report, RuleSet
+    from inspect_core.site import Site
 
 
 def pack_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -26,6 +27,35 @@ def pack_options(command: Callable[..., Any]) -> Callable[..., Any]:
         "--config", type=click.Path(path_type=Path), help="Configuration, in place of the inspect-core.yaml found."
     )
     return pack(config(command))
+
+
+def as_options(packs: Sequence[str], config: Path | None) -> tuple[str, ...]:
+    """What chose the packs, for a command that is to be run with the same ones."""
+    named = tuple(word for pack in packs for word in ("--pack", pack))
+    return named if config is None else (*named, "--config", str(config))
+
+
+def known_hold_point(report: Report, name: str | None) -> None:
+    """Raises ``UsageError`` for a hold point that no pack in force has."""
+    known = report.rules.hold_points
+    if name is not None and name not in known:
+        raise click.UsageError(f"no hold point {name!r}; one of {', '.join(known)}")
+
+
+def known_area(site: Site, name: str | None) -> None:
+    """Raises ``UsageError`` for an area that the site doesn't have."""
+    known = [area.id for area in site.areas]
+    if name is not None and name not in known:
+        raise click.UsageError(f"no area {name!r}; one of {', '.join(known)}")
+
+
+def tell_failures(failures: Sequence[PackFailure]) -> NoReturn:
+    """Say which packs and rules failed, and exit by that."""
+    from inspect_core.site.problems import visible
+
+    for failure in failures:
+        click.echo(visible(f"pack failed: {failure.pack}: {failure.why}"), err=True)
+    raise SystemExit(3 if failures else 0)
 
 
 def _today(ctx: click.Context, param: click.Parameter, value: str | None) -> str:

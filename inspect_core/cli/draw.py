@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from inspect_core.cli.choosing import pack_options
+from inspect_core.cli.choosing import known_area, known_hold_point, pack_options, tell_failures
 
 
 @click.command()
@@ -37,12 +37,11 @@ def draw(
     from inspect_core.site import load_site
 
     report = inspect(load_site(site), packs_for(site, packs, config))
-    known = {area.id: area for area in report.site.areas}
     for name in areas:
-        if name not in known:
-            raise click.UsageError(f"no area {name!r}; one of {', '.join(known)}")
-    if hold_point is not None and hold_point not in report.rules.hold_points:
-        raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(report.rules.hold_points)}")
-    chosen = [known[name] for name in areas] if areas else list(report.site.areas)
+        known_area(report.site, name)
+    known_hold_point(report, hold_point)
+    by_id = {area.id: area for area in report.site.areas}
+    chosen = [by_id[name] for name in dict.fromkeys(areas or by_id)]
     layouts = [lay_out(area, report.rules.limits, report.site.units) for area in chosen]
     deliver(plan_svg(report, Selection(hold_point), chosen, layouts), output)
+    tell_failures(report.failures)

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from inspect_core.cli.choosing import pack_options, variance_options
+from inspect_core.cli.choosing import as_options, pack_options, variance_options
 
 if TYPE_CHECKING:
-    from inspect_core.engine.portfolio.result import SiteResult
+    from inspect_core.cli.gate_plan import Plan
+    from inspect_core.engine.portfolio.result import GateView, SiteResult
     from inspect_core.report.gate.site import Detail
 
 _SEVERITIES = ("stop-work", "correction", "advisory")
@@ -135,16 +136,10 @@ def gate(
     sites. Results come in the order of the file names; the same files give
     the same bytes, however many processes or shards checked them.
     """
-    from dataclasses import replace
-
     from inspect_core.cli import gate_plan
-    from inspect_core.cli.gate_output import sink, spool, with_progress
     from inspect_core.engine.portfolio.judge import Asked
     from inspect_core.engine.portfolio.result import GateView
-    from inspect_core.engine.portfolio.running import CannotStart
-    from inspect_core.engine.portfolio.stored import UnusableLines
     from inspect_core.report.gate import FORMATS
-    from inspect_core.site.problems import visible
 
     wanted = [(form, output), *map(_also, also)]
     _must_be_sound(wanted, list(FORMATS))
@@ -154,47 +149,63 @@ def gate(
         raise click.UsageError("--changed-since, --shard and --variances are for the runs that --merge puts together")
     sources = gate_plan.Sources(root, packs, config, variances, baseline)
     asked = Asked(hold_points, fail_on, unmeasured, only_new)
+    names = {name for name, _ in wanted}
     if merge:
         plan = gate_plan.merging(paths, sources, asked)
     else:
-        names = {name for name, _ in wanted}
-        if names <= _NO_TEXTS:
-            detail: Detail = "line" if "json-lines" in names else "names"
-        else:
-            detail = "whole" if names & _WHOLE else "open"
         plan = gate_plan.checking(
-            paths, sources, asked, today=today, jobs=jobs, detail=detail, since=changed_since, shard=shard
+            paths, sources, asked, today=today, jobs=jobs, detail=_detail(names), since=changed_since, shard=shard
         )
     if hold_points:
         gate_plan.check_hold_points(plan, packs, hold_points)
-    rules = gate_plan.rules_for(plan, packs) if any(name not in _NO_TEXTS for name, _ in wanted) else {}
-    view = GateView(
-        hold_points, fail_on, unmeasured, baseline is not None, today, rules, str(output or ""), link_packets
-    )
+    rules = {} if names <= _NO_TEXTS else gate_plan.rules_for(plan, packs)
+    packs_by, compared = as_options(packs, config), baseline is not None
+    view = GateView(hold_points, fail_on, unmeasured, compared, today, rules, str(output or ""), link_packets, packs_by)
+    raise SystemExit(_written(wanted, plan, view))
+
+
+def _detail(formats: set[str]) -> Detail:
+    """How much of a site's document the formats need."""
+    if formats <= _NO_TEXTS:
+        return "line" if "json-lines" in formats else "names"
+    return "whole" if formats & _WHOLE else "open"
+
+
+def _written(wanted: list[tuple[str, Path | None]], plan: Plan, view: GateView) -> int:
+    """Checks the sites and writes each format; gives the worst exit code of all sites."""
+    from dataclasses import replace
+
+    from inspect_core.cli.gate_output import sink, spool, with_progress
+    from inspect_core.engine.portfolio.running import CannotStart
+    from inspect_core.engine.portfolio.stored import UnusableLines
+    from inspect_core.report.gate import FORMATS
+    from inspect_core.site.problems import visible
+
     worst = 0
 
     def counted() -> Iterator[SiteResult]:
         nonlocal worst
-        for result in with_progress(plan.results, plan.count, output is None):
+        for result in with_progress(plan.results, plan.count, wanted[0][1] is None):
             worst = max(worst, result.exit_code)
             yield result
 
+    (first, _), *others = wanted
     try:
         with ExitStack() as stack:
-            sinks = [stack.enter_context(sink(file)) for _, file in wanted]
-            if not also:
-                sinks[0].write(FORMATS[form](counted(), view))
+            out, *more = [stack.enter_context(sink(file)) for _, file in wanted]
+            if not others:
+                out.write(FORMATS[first](counted(), view))
             else:
                 kept = stack.enter_context(spool())
-                sinks[0].write(FORMATS[form](kept.filled(counted()), view))
-                for (name, _), out in zip(wanted[1:], sinks[1:], strict=True):
-                    out.write(FORMATS[name](kept.results(), replace(view, output=str(out.path))))
+                out.write(FORMATS[first](kept.filled(counted()), view))
+                for (name, _), another in zip(others, more, strict=True):
+                    another.write(FORMATS[name](kept.results(), replace(view, output=str(another.path))))
     except UnusableLines as error:  # a line that is ours from outside only
         raise click.UsageError(visible(str(error))) from None
     except CannotStart as error:
         click.echo(str(error), err=True)
-        raise SystemExit(3) from None
-    raise SystemExit(worst)
+        return 3
+    return worst
 
 
 gate.epilog = """\b

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from inspect_core.cli.choosing import tell_failures
 from inspect_core.cli.output import as_json, emit
 
 if TYPE_CHECKING:
@@ -65,7 +66,6 @@ def list_packs(form: str, config: Path | None) -> None:
     Installed ones and those that the configuration names; those that can't be
     used are told with the reason.
     """
-    from inspect_core.cli.app import tell_failures
     from inspect_core.engine.chosen import packs_for
     from inspect_core.report.packs import list_data, list_text
 
@@ -173,8 +173,10 @@ def _named(id_or_path: str, config: Path | None) -> tuple[LoadedPacks, str]:
         failed = [failure for failure in loaded.failures if name in failure.pack]
         if failed:
             raise click.UsageError(f"pack {name} can't be used: {failed[0].why}")
-        known = ", ".join(series or (one.id for one in loaded.packs))
-        raise click.UsageError(f"there is no pack {name!r}; there {'is' if not series else 'are editions'} {known}")
+        known = series or [one.id for one in loaded.packs]
+        what = f"edition{'s' if len(known) > 1 else ''} " if series else ""
+        listed = f"there {'are' if len(known) > 1 else 'is'} {what}{', '.join(known)}" if known else "none is installed"
+        raise click.UsageError(f"there is no pack {name!r}; {listed}")
     return loaded, name
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from inspect_core.cli.choosing import pack_options, report_on, variance_options
+from inspect_core.cli.choosing import pack_options, report_on, tell_failures, variance_options
 
 
 @click.command()
@@ -48,5 +48,4 @@ def packet(
     layouts = [lay_out(area, limits, report.site.units) for area in report.site.areas]
     photos = read_photos(report.site, site.parent)
     deliver(packet_html(with_missing_photos(report, photos), photos, tables, layouts), output)
-    if report.failures:
-        raise SystemExit(3)
+    tell_failures(report.failures)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from inspect_core.cli.choosing import pack_options
+from inspect_core.cli.choosing import known_hold_point, pack_options, tell_failures
 
 if TYPE_CHECKING:
     from inspect_core.planning.repairs import Proposal
@@ -61,16 +61,13 @@ def repair(
     loaded = packs_for(site, packs, config)
     with _progress() as progress:
         proposal = propose(load_site(site), loaded, progress, plans=not ids)
-    known = proposal.report.rules.hold_points
-    if hold_point is not None and hold_point not in known:
-        raise click.UsageError(f"no hold point {hold_point!r}; one of {', '.join(known)}")
+    known_hold_point(proposal.report, hold_point)
     if ids:
         _apply(proposal, ids, site, output if output is not None else site)
     else:
         data = repair_text if form == "text" else lambda found, point: as_json(repair_data(found, point))
         emit(data(proposal, hold_point))
-    if proposal.failures:
-        raise SystemExit(3)
+    tell_failures(proposal.failures)
 
 
 repair.epilog = """\b

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from inspect_core.cli.choosing import pack_options
+from inspect_core.cli.choosing import pack_options, tell_failures
 
 
 @click.command()
@@ -34,5 +34,4 @@ def sequence(site: Path, form: str, output: Path | None, packs: tuple[str, ...],
     else:
         text = (sequence_text if form == "text" else sequence_markdown)(report, stages)
     deliver(text, output)
-    if report.failures:
-        raise SystemExit(3)
+    tell_failures(report.failures)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from inspect_core.cli.choosing import pack_options
+from inspect_core.cli.choosing import known_area, pack_options, tell_failures
 
 
 @click.command()
@@ -40,12 +40,9 @@ def takeoff(
     from inspect_core.report.takeoff import Priced, takeoff_text
     from inspect_core.report.takeoff_data import takeoff_csv, takeoff_data
     from inspect_core.site import load_site
-    from inspect_core.site.problems import visible
 
     report = inspect(load_site(site), packs_for(site, packs, config))
-    known = [one.id for one in report.site.areas]
-    if area is not None and area not in known:
-        raise click.UsageError(f"no area {area!r}; one of {', '.join(known)}")
+    known_area(report.site, area)
     found = take_off(report.site, report.rules.limits, area)
     priced = Priced(report.site, found, read_prices(prices) if prices is not None else None, report.rules.cautions)
     if form == "json":
@@ -53,6 +50,4 @@ def takeoff(
     else:
         text = takeoff_csv(priced) if form == "csv" else takeoff_text(priced)
     deliver(text, output)
-    for failure in report.failures:
-        click.echo(visible(f"pack failed: {failure.pack}: {failure.why}"), err=True)
-    raise SystemExit(3 if report.failures else 0)
+    tell_failures(report.failures)

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from itertools import accumulate
+from itertools import accumulate, product
 from pathlib import Path
 
 from .moisture import (
@@ -262,15 +262,31 @@ class HardCase:
             passed.append(passed[-1] + 1 / layer.permeance)
         return tuple(one + (other - one) * resistance / passed[-1] for resistance in passed)
 
+    def humidity_at(self, place: int) -> float:
+        """Relative humidity that diffusion alone would bring to a place, as a fraction (over 1: water condenses)."""
+        heat = [self.surface_r[0], *(layer.r_value for layer in self.layers), self.surface_r[1]]
+        share = sum(heat[: place + 1]) / sum(heat)
+        temp = self.first.temp_f + (self.second.temp_f - self.first.temp_f) * share
+        return self.diffusion_alone[place] / saturation_pressure_inhg(temp)
+
 
 def hard_case(first: RangedAir, second: RangedAir, parts: Sequence[RangedLayer], film: Span, place: int) -> HardCase:
     """Return the numbers, out of those allowed, that make one place wettest.
 
     Vapour comes easily from the side that has more of it and leaves hardly on the other; the place is as cold as can
-    be. The airs are at their dampest, at the middle of their temperatures.
+    be. The airs are at their dampest. A warmer air brings vapour but warms the place too, so the ends of both
+    temperatures are tried.
     """
-    from_first = first.pressure.high > second.pressure.high
-    cold_first = first.temp_f.middle < second.temp_f.middle
+    ends = product(*((air.temp_f.low, air.temp_f.high) for air in (first, second)))
+    airs = [(Air(one, first.rh.high), Air(other, second.rh.high)) for one, other in ends]
+    return max((_hard_case(pair, parts, film, place) for pair in airs), key=lambda case: case.humidity_at(place))
+
+
+def _hard_case(airs: tuple[Air, Air], parts: Sequence[RangedLayer], film: Span, place: int) -> HardCase:
+    """The layers and films that make one place wettest between two airs that are known."""
+    one, other = airs
+    from_first = vapour_pressure_inhg(one.temp_f, one.rh) > vapour_pressure_inhg(other.temp_f, other.rh)
+    cold_first = one.temp_f < other.temp_f
     layers = tuple(
         VapourLayer(
             part.name,
@@ -279,8 +295,7 @@ def hard_case(first: RangedAir, second: RangedAir, parts: Sequence[RangedLayer],
         )
         for number, part in enumerate(parts)
     )
-    below, above = (Air(air.temp_f.middle, air.rh.high) for air in (first, second))
-    return HardCase(below, above, layers, (film.low, film.high) if cold_first else (film.high, film.low))
+    return HardCase(one, other, layers, (film.low, film.high) if cold_first else (film.high, film.low))
 
 
 def profile_steps(case: HardCase, places: Sequence[Place]) -> Working:

@@ -63,11 +63,6 @@ def nominal_sizes() -> tuple[float, ...]:
 # --- length and fall --------------------------------------------------------------------------------------------------
 
 
-def developed_length(route: Sequence[Point]) -> float:
-    """Length of a route in plan, corner to corner."""
-    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(route))
-
-
 def turns(route: Sequence[Point]) -> tuple[float, ...]:
     """How far the route turns at each inner corner, in degrees; a corner listed twice turns nothing."""
     legs = [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(route) if hypot(b[0] - a[0], b[1] - a[1]) > NEAR]
@@ -167,15 +162,6 @@ def hole_working(crossing: Crossing, outside_in: float, slope: float, start_in: 
         Step("c", "y + half the pipe", f"{show(top)} + {show(centre - top)}", centre, "in", "centre of the hole"),
         Step("above", "c - D/2", f"{middle} - {half}", hole.above_in, "in", "wood above"),
         Step("below", "h - c - D/2", f"{deep} - {middle} - {half}", hole.below_in, "in", "wood below"),
-    )
-
-
-def may_bore(crossing: Crossing, hole: Hole, limits: BoreLimits) -> bool:
-    """Whether a joist may have this hole."""
-    return (
-        hole.diameter_in <= limits.largest_share * crossing.depth_in + NEAR
-        and hole.above_in >= limits.above_in - NEAR
-        and hole.below_in >= limits.below_in - NEAR
     )
 
 

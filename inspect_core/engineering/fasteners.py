@@ -23,6 +23,9 @@ _FOLDER = Path(__file__).parent
 _CLAUSE = "NDS Table 12.3.1A"
 _NO_VALUE = "too little penetration"
 
+#: A nail's or screw's load may go any way to the grain, and across it is where thick ones hold least.
+_HARDEST_ANGLE = 90.0
+
 
 @dataclass(frozen=True, slots=True)
 class Nail:
@@ -257,7 +260,8 @@ def nail_lateral(
     """Return Z of a nail through a side member into side grain of a main member (single shear, wood to wood).
 
     ``…_gravity`` is the specific gravity of each member. A point that ends in the main member must reach at
-    least 6 diameters; short of 10 diameters, half its taper doesn't count as bearing.
+    least 6 diameters; short of 10 diameters, half its taper doesn't count as bearing. From 1/4 in of diameter the
+    direction of grain matters: the load is taken to go across it, the hard way.
     """
     require_positive(length_in=length_in)
     fyb = bending_yield_psi(diameter_in)
@@ -283,7 +287,8 @@ def screw_lateral(
 ) -> LateralValue:
     """Return Z of a wood screw through a side member into side grain (single shear, threads taken to bear).
 
-    For screws made to the wood-screw standard; drywall and deck screws aren't, and need their maker's report.
+    For screws made to the wood-screw standard; drywall and deck screws aren't, and need their maker's report. From
+    number 16 on (over 1/4 in) the load is taken to go across the grain, the hard way.
     """
     require_positive(length_in=length_in)
     fyb = bending_yield_psi(screw.diameter_in)
@@ -312,20 +317,22 @@ def _driven(
     *statuses: str,
 ) -> LateralValue:
     require_positive(side_thickness_in=side, main_thickness_in=main)
-    fes, fem = dowel_bearing_psi(side_gravity, nominal), dowel_bearing_psi(main_gravity, nominal)
+    fes, fem = (dowel_bearing_psi(gravity, nominal, _HARDEST_ANGLE) for gravity in (side_gravity, main_gravity))
     reach = length - side
     bearing = min(reach, main)
     used = [fyb.status, fes.status, fem.status, *statuses]
-    if reach < main:
+    point = _rule("point-length").value * nominal
+    if reach < main + point:
         # A point inside the main member is a taper: it counts in full only when buried deep.
         used += [_rule("penetration-full").status, _rule("point-length").status]
         if reach < _rule("penetration-full").value * nominal:
-            bearing = reach - _rule("point-length").value * nominal / 2
+            bearing = min(reach - point / 2, main)
     least = _rule("penetration-least").value * nominal
     enough = min(reach, main) >= least - slack(min(reach, main), least)
     modes: tuple[tuple[str, float], ...] = ()
     if enough:
-        modes = yield_modes(diameter, side, bearing, fes.value, fem.value, fyb.value, nominal_diameter_in=nominal)
+        strengths = fes.value, fem.value, fyb.value
+        modes = yield_modes(diameter, side, bearing, *strengths, nominal_diameter_in=nominal, angle_deg=_HARDEST_ANGLE)
     mode, z = min(modes, key=lambda pair: pair[1], default=(_NO_VALUE, 0.0))
     return LateralValue(
         z, mode, modes, diameter, side, max(bearing, 0.0), fes.value, fem.value, fyb.value, weakest(used)
@@ -339,8 +346,8 @@ def bolt_lateral(
     side_gravity: float,
     main_gravity: float,
     *,
-    side_angle_deg: float = 0.0,
-    main_angle_deg: float = 0.0,
+    side_angle_deg: float,
+    main_angle_deg: float,
     shear_planes: Literal[1, 2] = 1,
 ) -> LateralValue:
     """Return Z of a bolt through both members, shank (not thread) bearing.

@@ -21,8 +21,6 @@ from .tables import read_rows, require_not_negative, require_positive
 from .working import Step, Working, show
 
 _PA_PER_INHG = 3386.389
-_STANDARD_INHG = 101325 / _PA_PER_INHG
-_WATER_TO_AIR = 0.621945
 _TRIPLE_POINT_C = 0.01
 _DATA = Path(__file__).parent / "moisture_data.csv"
 _EMC = Path(__file__).parent / "moisture_emc.csv"
@@ -88,14 +86,6 @@ def surface_temp_for_humidity(temp_f: float, rh: float, surface_rh: float) -> fl
         else:
             high = middle
     return (low + high) / 2
-
-
-def humidity_ratio(temp_f: float, rh: float, pressure_inhg: float = _STANDARD_INHG) -> float:
-    """Return pounds of water vapour per pound of dry air (sea level unless a barometer says otherwise)."""
-    vapour = vapour_pressure_inhg(temp_f, rh)
-    if not pressure_inhg > vapour:
-        raise ValueError("air pressure must exceed the vapour pressure")
-    return _WATER_TO_AIR * vapour / (pressure_inhg - vapour)
 
 
 def surface_humidity(air_temp_f: float, rh: float, surface_temp_f: float) -> float:

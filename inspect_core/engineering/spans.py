@@ -338,19 +338,15 @@ class GirderSpan:
         return tuple(steps)
 
 
-def girder_line_load(building_width_ft: float, floors: int = 1) -> float:
-    """Return the load in lb per foot that the model code's girder table puts on a girder at mid-width.
+def girder_table_covers(values: DesignValues, thickness_in: float, depth_in: float) -> bool:
+    """Whether the girder table speaks of this wood: one of its species, and no weaker in bending than its grade.
 
-    One floor: 50 psf over half the building's width. Two floors: 100 psf, and the wall between them. The
-    figures were found by fitting the printed table, and 40 psf live load is part of them.
+    Raises LumberError for a size that has no design values.
     """
-    positive("building width", building_width_ft)
-    if floors == 1:
-        return _basis_number("one_floor_psf") * building_width_ft / 2
-    if floors == 2:
-        wall = _basis_number("two_floors_wall_plf")
-        return _basis_number("two_floors_psf") * building_width_ft / 2 + wall
-    raise LumberError("the girder table knows one floor or two", kind="number", given=floors)
+    basis = _girder_basis()
+    if values.species not in basis["species"].value.split("|"):
+        return False
+    return values.fb >= design_values(values.species, basis["grade"].value, thickness_in, depth_in).fb
 
 
 def girder_span(

@@ -125,20 +125,9 @@ def water_lb(gallons: float) -> Weight:
     return _rows("per-gallon")["water"][0][1].times(gallons, "lb")
 
 
-def filled_fixture_lb(fixture: str, *, gallons: float | None = None, people: int = 0) -> Weight:
-    """Return the weight of a fixture with its water and the people in it, in pounds.
-
-    ``gallons`` when known; otherwise the usual contents from the data (none for a fixture that holds no
-    water).
-    """
-    require_not_negative(people=people)
-    total = fixture_weight_lb(fixture)
-    if gallons is not None:
-        total = total.plus(water_lb(gallons))
-    elif fixture in _rows("contents"):
-        usual = _rows("contents")[fixture][0][1]
-        low, high = water_lb(usual.low), water_lb(usual.high)
-        total = total.plus(Weight(low.low, high.high, "lb", usual.source, usual.status, usual.note))
-    if people:
-        total = total.plus(fixture_weight_lb("person").times(people, "lb"))
-    return total
+def contents_gal(fixture: str) -> Weight:
+    """Return the water that a fixture usually holds, in gallons. Raises ``LookupError`` where that is not known."""
+    found = _rows("contents").get(fixture)
+    if found is None:
+        raise _unknown("what is in", fixture, tuple(_rows("contents")))
+    return found[0][1]

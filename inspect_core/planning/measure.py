@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -10,6 +9,7 @@ from typing import Any
 from inspect_core.engine import Finding, Report, field_schema
 from inspect_core.quantities import Units
 from inspect_core.site import schema
+from inspect_core.site.examples import example_in
 
 GENERAL_HOW = "Look, measure or ask."
 GENERAL_TOOL = "whatever shows it"
@@ -63,16 +63,11 @@ def _measurement(field: str, area: str, asked: list[Finding], report: Report) ->
         subjects=tuple(dict.fromkeys(f.subject for f in asked)),
         hold_points=tuple(p for p in report.rules.hold_points if p in points),
         rules=tuple(dict.fromkeys(f.rule.id for f in asked)),
-        write=_in_units(how_to_write(field.rpartition(".")[2], known), report.site.units),
+        write=how_to_write(field.rpartition(".")[2], known, report.site.units),
     )
 
 
-def _in_units(text: str, units: Units) -> str:
-    """The schema's examples are in inches: said where the file's bare numbers are millimetres."""
-    return f"{text} (bare numbers here are inches)" if units == "mm" and re.search(r"(?<!\w)\d", text) else text
-
-
-def how_to_write(key: str, known: Mapping[str, Any]) -> str:
+def how_to_write(key: str, known: Mapping[str, Any], units: Units = "in") -> str:
     """How a field stands in a site file, by its schema: ``piers: [] (none), or piers: [{id: PR1, under: B1}]``."""
     from inspect_core.site.explain import as_text, as_yaml  # brings in jsonschema, which a check never needs
 
@@ -83,5 +78,6 @@ def how_to_write(key: str, known: Mapping[str, Any]) -> str:
     entry = schema()["$defs"].get(str(known.get("items", {}).get("$ref", "")).rpartition("/")[2], {})
     if entry.get("examples"):
         none = f"{key}: [] (none), or " if examples[0] == [] else ""
-        return f"{none}{key}: {as_text(entry['examples'][:1])}"
-    return as_yaml(key, as_text(examples[0])) if examples[0] is not None else ""
+        return f"{none}{key}: {as_text([example_in(units, entry['examples'][0], entry, schema())])}"
+    example = example_in(units, examples[0], known, schema())
+    return as_yaml(key, as_text(example)) if example is not None else ""

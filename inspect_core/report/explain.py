@@ -7,12 +7,13 @@ from typing import Any
 
 from inspect_core.engine import PackRule, RuleSet, field_schema
 from inspect_core.engine.loosened import shown as shown_limit
+from inspect_core.quantities import Units
 from inspect_core.report.layout import wrapped
 from inspect_core.rules_api import LimitDef
 
 
-def rule_data(rules: RuleSet, pack_rule: PackRule) -> dict[str, Any]:
-    """Everything about one rule, as plain data."""
+def rule_data(rules: RuleSet, pack_rule: PackRule, units: Units = "in") -> dict[str, Any]:
+    """Everything about one rule, as plain data; its limits in ``units``."""
     one = pack_rule.rule
     reference = rules.references.get(one.reference)
     return {
@@ -24,7 +25,7 @@ def rule_data(rules: RuleSet, pack_rule: PackRule) -> dict[str, Any]:
         "hold_point": one.hold_point,
         "severity": one.severity,
         "binds": list(one.binds),
-        "limits": [_limit_data(rules.limits.defs[name]) for name in one.limits if name in rules.limits.defs],
+        "limits": [limit_data(rules.limits.defs[name], units) for name in one.limits if name in rules.limits.defs],
         "reference": {
             "key": one.reference,
             "text": reference.text if reference else "",
@@ -37,17 +38,18 @@ def rule_data(rules: RuleSet, pack_rule: PackRule) -> dict[str, Any]:
     }
 
 
-def _limit_data(limit: LimitDef) -> dict[str, Any]:
+def limit_data(limit: LimitDef, units: Units) -> dict[str, Any]:
+    """A limit with its values, owner, source, and what it was before."""
     return {
         "id": limit.id,
         "says": limit.says,
-        "values": {key or "value": shown_limit(value, "in", limit.percent) for key, value in limit.values.items()},
+        "values": {key or "value": shown_limit(value, units, limit.percent) for key, value in limit.values.items()},
         "by": limit.by,
         "set_by": limit.set_by,
         "was": [
             {
                 "set_by": old.set_by,
-                "values": {k or "value": shown_limit(v, "in", old.percent) for k, v in old.values.items()},
+                "values": {k or "value": shown_limit(v, units, old.percent) for k, v in old.values.items()},
             }
             for old in limit.was
         ],
@@ -80,9 +82,9 @@ def rule_list(rules: RuleSet) -> str:
     return "\n".join(lines) + "\n"
 
 
-def rule_text(rules: RuleSet, pack_rule: PackRule) -> str:
+def rule_text(rules: RuleSet, pack_rule: PackRule, units: Units = "in") -> str:
     """One rule for a person, in 80 columns."""
-    return "\n".join(_rule_lines(rule_data(rules, pack_rule))) + "\n"
+    return "\n".join(_rule_lines(rule_data(rules, pack_rule, units))) + "\n"
 
 
 def _rule_lines(data: dict[str, Any]) -> Iterator[str]:
@@ -111,4 +113,5 @@ def _rule_lines(data: dict[str, Any]) -> Iterator[str]:
     for measure in data["measure"]:
         how = f" How: {measure['how']} Tool: {measure['tool']}." if measure["how"] else ""
         yield from wrapped(f"Measure {measure['field']}: {measure['what']}{how}", "", "  ")
-    yield from wrapped(f"Provisions: {', '.join(data['provisions'])}", "", "  ")
+    if data["provisions"]:
+        yield from wrapped(f"Provisions: {', '.join(data['provisions'])}", "", "  ")

@@ -8,7 +8,7 @@ from typing import Any
 
 from inspect_core.engine import Report
 from inspect_core.quantities import Dimension, Units, unit_for
-from inspect_core.report.layout import wrapped
+from inspect_core.report.layout import heading, wrapped
 from inspect_core.site import Area
 from inspect_core.structure import PathStep, load_path
 from inspect_core.structure.basis import Ends
@@ -41,9 +41,7 @@ def load_path_lines(report: Report) -> Iterator[str]:
     """A table for each area: how much of each link is in use, and the numbers behind it."""
     for area in load_path_data(report):
         yield ""
-        heading = f"Load path of {area['area']}, from tile to soil"
-        yield from wrapped(heading)
-        yield "-" * min(80, len(heading))
+        yield from heading(f"Load path of {area['area']}, from tile to soil")
         for link in area["links"]:
             use = use_words(link)
             yield from wrapped(f"{use.ljust(_USE_WIDTH)}{link_words(link)}", "  ", "  " + " " * _USE_WIDTH)

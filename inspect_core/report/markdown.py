@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import groupby
 
 from inspect_core.engine import Finding, Report
+from inspect_core.report.layout import SELF_CHECK
 from inspect_core.report.view import (
     NOT_ADOPTED,
     Selection,
@@ -72,7 +73,7 @@ def _lines(report: Report, selection: Selection) -> Iterator[str]:
             for f in done:
                 yield f"| {plain(f.subject)} | {f.rule.id} | {f.outcome} | {plain(message(report, f))} |"
     yield ""
-    yield "A self-check, not an approval: local code, the official and licensed practice come first."
+    yield SELF_CHECK
 
 
 def _section(report: Report, title: str, findings: list[Finding], said: set[str]) -> Iterator[str]:

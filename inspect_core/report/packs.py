@@ -220,7 +220,8 @@ def checks_text(checks: Sequence[Checked]) -> str:
         for problem in checked.problems:
             lines += wrapped(problem, "       - ", "         ")
     failed = sum(1 for checked in checks if checked.problems)
-    lines += ["", f"{len(checks) - failed} hold, {failed} fail{'s' if failed == 1 else ''}"]
+    held = len(checks) - failed
+    lines += ["", f"{held} hold{'s' if held == 1 else ''}, {failed} fail{'s' if failed == 1 else ''}"]
     return "\n".join(lines) + "\n"
 
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Any
 
 import inspect_core
 from inspect_core.engine import Finding
 from inspect_core.planning.repairs import Offer, Plan, Proposal, Unsettled
 from inspect_core.planning.repairs.weights import weights
-from inspect_core.report.layout import wrapped
-from inspect_core.report.view import pack_data, pack_words
+from inspect_core.report.layout import heading, wrapped
+from inspect_core.report.view import pack_data, pack_words, pointer
 from inspect_core.rules_api import Caution
 
 MOST_PLANNED = 6
@@ -83,7 +83,7 @@ def _offer_data(proposal: Proposal, offer: Offer) -> dict[str, Any]:
         "settles": [_named(one) for one in offer.settles],
         "actions": list(offer.actions),
         "kinds": [{"repair": kind.id, "pack": kind.set_by, "source": kind.source} for kind in offer.kinds],
-        "planned": [{"path": _pointer(path), "value": value} for path, value in offer.planned],
+        "planned": [{"path": pointer(path), "value": value} for path, value in offer.planned],
         "material": [kind.material for kind in offer.kinds],
         "labour": list(dict.fromkeys(kind.labour for kind in offer.kinds)),
         "effort": {"total": offer.total, "material": material, "labour": labour, "invasive": invasive},
@@ -93,10 +93,6 @@ def _offer_data(proposal: Proposal, offer: Offer) -> dict[str, Any]:
         "engineer": [kind.engineer for kind in offer.kinds if kind.engineer],
         "cautions": [caution.text for caution in _cautions(proposal, offer)],
     }
-
-
-def _pointer(path: Iterable[str | int]) -> str:
-    return "".join("/" + str(step).replace("~", "~0").replace("/", "~1") for step in path)
 
 
 def _plan_data(plan: Plan) -> dict[str, Any]:
@@ -151,22 +147,17 @@ def _lines(proposal: Proposal, hold_point: str | None) -> Iterator[str]:
     plans = _plans(proposal, hold_point)
     if plans:
         yield ""
-        yield from _heading("The smallest set of work for each hold point")
+        yield from heading("The smallest set of work for each hold point")
         for plan in plans:
             yield from _plan(plan)
     left = _unsettled(proposal, hold_point)
     if left:
         yield ""
-        yield from _heading("No proven repair")
+        yield from heading("No proven repair")
         for one in left:
             yield from _left(one)
     yield ""
     yield from wrapped(WHOSE_WORD)
-
-
-def _heading(text: str) -> Iterator[str]:
-    yield text
-    yield "-" * len(text)
 
 
 def _offer(proposal: Proposal, offer: Offer, said: set[str]) -> Iterator[str]:

@@ -8,11 +8,10 @@ from typing import Any
 
 from inspect_core.engine import Report
 from inspect_core.planning.sequence import Stage, Step, says
-from inspect_core.report.layout import wrapped
+from inspect_core.report.layout import SELF_CHECK, heading, wrapped
 from inspect_core.report.markdown import plain
 
 MOST_SUBJECTS = 8
-CLOSING = "A self-check, not an approval: local code, the official and licensed practice come first."
 
 
 def sequence_data(report: Report, stages: Sequence[Stage]) -> dict[str, Any]:
@@ -60,9 +59,7 @@ def _text(report: Report, stages: Sequence[Stage]) -> Iterator[str]:
     said: set[str] = set()
     for stage in stages:
         yield ""
-        title = _title(stage)
-        yield from wrapped(title)
-        yield "-" * min(80, len(title))
+        yield from heading(_title(stage))
         for kind, steps in groupby(stage.steps, key=lambda step: step.kind):
             yield says(kind)
             for step in steps:
@@ -72,7 +69,7 @@ def _text(report: Report, stages: Sequence[Stage]) -> Iterator[str]:
                 yield from (line for text in _new(report, step, said) for line in wrapped(text, "      ", "        "))
         yield from _closing_text(stage)
     yield ""
-    yield from wrapped(CLOSING, "", "  ")
+    yield from wrapped(SELF_CHECK, "", "  ")
 
 
 def _closing_text(stage: Stage) -> Iterator[str]:
@@ -105,7 +102,7 @@ def _markdown(report: Report, stages: Sequence[Stage]) -> Iterator[str]:
             yield from (f"- [ ] Picture: {plain(picture)}" for picture in stage.pictures)
             yield f"- [ ] {plain(_ask(stage))}"
     yield ""
-    yield plain(CLOSING)
+    yield plain(SELF_CHECK)
 
 
 def _title(stage: Stage) -> str:

@@ -13,7 +13,7 @@ from inspect_core.engineering.lumber import species_names
 from inspect_core.engineering.spans import JoistSpan
 from inspect_core.engineering.working import weakest
 from inspect_core.quantities import Dimension, Units, exactly, number_in, render, unit_for
-from inspect_core.report.layout import wrapped
+from inspect_core.report.layout import heading, wrapped
 from inspect_core.report.working import working_data, working_lines
 
 TABLE_WIDTH = 98
@@ -135,9 +135,7 @@ def span_text(found: JoistSpan, size: JoistSize, conditions: Conditions, *, show
 
 def _span_lines(found: JoistSpan, size: JoistSize, conditions: Conditions, show_working: bool) -> Iterator[str]:
     units = conditions.units
-    title = f"Allowable clear span: {_shown(found.span_in, units)}"
-    yield title
-    yield "-" * len(title)
+    yield from heading(f"Allowable clear span: {_shown(found.span_in, units)}")
     values = found.values
     spaced = f"every {_spacing(found.spacing_in, units)}"
     yield from wrapped(f"{_size_words(size, units)}, {values.species_name} {values.grade}, {spaced}", "", "  ")
@@ -222,9 +220,7 @@ def table_text(cells: Sequence[Cell], conditions: Conditions) -> str:
 
 
 def _table_lines(cells: Sequence[Cell], conditions: Conditions) -> Iterator[str]:
-    title = "Allowable clear spans of floor joists"
-    yield title
-    yield "-" * len(title)
+    yield from heading("Allowable clear spans of floor joists")
     yield from wrapped(_load_words(conditions), "", "  ")
     shown = {(c.species, c.grade, c.size, c.spacing_in): _cell_text(c, conditions.units) for c in cells}
     rows = list(dict.fromkeys((c.species, c.grade) for c in cells))

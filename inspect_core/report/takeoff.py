@@ -10,7 +10,7 @@ from inspect_core.planning.layout import LayerLayout, Piece, Unsupported
 from inspect_core.planning.takeoff import Cost, Item, TakeOff
 from inspect_core.planning.takeoff.prices import Prices, costs, near_codes, total_of
 from inspect_core.quantities import Dimension, Units, exactly, render
-from inspect_core.report.layout import wrapped
+from inspect_core.report.layout import counted, wrapped
 from inspect_core.rules_api import Caution
 from inspect_core.site import Site
 
@@ -146,18 +146,14 @@ def _sum(priced: Priced, prices: Prices) -> Iterator[str]:
         return
     left = []
     if priced.missing:
-        left.append(f"{_number(len(priced.missing), 'line')} without a price")
+        left.append(f"{counted(len(priced.missing), 'line')} without a price")
     if priced.found.not_counted:
-        left.append(f"{_number(len(priced.found.not_counted), 'thing')} not counted yet")
+        left.append(f"{counted(len(priced.found.not_counted), 'thing')} not counted yet")
     yield from wrapped(f"{total}, incomplete: {' and '.join(left)}")
     for item in priced.missing:
         near = near_codes(item.code, prices)
         hint = f" (the price file has {near})" if near else ""
         yield from wrapped(f"- no price for {item.code}{hint}", "  ", "    ")
-
-
-def _number(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"
 
 
 # --- cutting ---------------------------------------------------------------------------------------------------------
@@ -191,12 +187,12 @@ def _layout(layout: LayerLayout, units: Units) -> Iterator[str]:
     yield from wrapped(f"{kind} {layout.layer}{f' on {layout.lies_on}' if layout.lies_on else ''}")
     sheet = f"{inches(layout.sheet[1], units)} by {inches(layout.sheet[0], units)}"
     cover = "" if layout.cover == layout.sheet[1] else f", covering {inches(layout.cover, units)} in width"
-    yield from wrapped(f"{_number(layout.sheets, 'sheet')} of {sheet}{cover}; {_bound(layout)}", "  ", "  ")
+    yield from wrapped(f"{counted(layout.sheets, 'sheet')} of {sheet}{cover}; {_bound(layout)}", "  ", "  ")
     turned = "; long sides along the tape along the joists" if layout.turned else "; long sides across the joists"
     if layout.lies_on != "joists" and not layout.turned:
         turned = "; long sides along the tape across the joists"
     yield from wrapped(
-        f"{_number(layout.cuts, 'cut')}, {round(100 * layout.waste)} % waste, narrowest piece "
+        f"{counted(layout.cuts, 'cut')}, {round(100 * layout.waste)} % waste, narrowest piece "
         f"{inches(layout.narrowest, units)}; gaps {inches(layout.gap, units)}, at walls "
         f"{inches(layout.wall_gap, units)}{turned}",
         "  ",

@@ -9,8 +9,10 @@ from typing import Any
 
 from inspect_core.planning.layout import LayerLayout, Piece
 from inspect_core.planning.layout.region import Polygon
+from inspect_core.planning.takeoff import Cost, LumberCuts, NotCounted
 from inspect_core.quantities import Dimension, Quantity, Units, number_in, unit_for
 from inspect_core.report.takeoff import Priced
+from inspect_core.report.view import pointer
 
 COLUMNS = (
     "area", "group", "code", "name", "buy", "unit", "need", "need_unit", "how", "status", "source", "suggested",
@@ -27,65 +29,73 @@ def takeoff_data(priced: Priced) -> dict[str, Any]:
         "site": {"name": site.name, "file": site.file},
         "length_unit": unit_for(Dimension.LENGTH, units)[0],
         "areas": list(found.areas),
-        "items": [
-            {
-                "area": cost.item.area,
-                "group": cost.item.group,
-                "code": cost.item.code,
-                "name": cost.item.name,
-                "buy": cost.item.buy,
-                "unit": cost.item.unit,
-                "need": _quantity(cost.item.need, units),
-                "how": cost.item.how,
-                "suggested": cost.item.suggested,
-                "source": cost.item.source,
-                "status": cost.item.status,
-                "price_each": cost.each,
-                "price_total": cost.total,
-            }
-            for cost in priced.costs
-        ],
-        "not_counted": [
-            {
-                "area": one.area,
-                "group": one.group,
-                "name": one.name,
-                "why": one.why,
-                "asks": list(one.asks),
-                "location": _location(priced, one.path),
-            }
-            for one in found.not_counted
-        ],
-        "total": None
-        if priced.prices is None
-        else {
-            "currency": priced.prices.currency,
-            "value": priced.total,
-            "complete": priced.complete,
-            "without_price": [item.code for item in priced.missing],
-        },
-        "lumber_cuts": [
-            {
-                "name": plan.name,
-                "total": _length(plan.total, units),
-                "bound": _length(plan.bound, units),
-                "exact": plan.exact,
-                "boards": [
-                    {
-                        "stock": _length(board.stock, units),
-                        "pieces": [
-                            {"area": piece.area, "name": piece.name, "length": _length(piece.length, units)}
-                            for piece in board.pieces
-                        ],
-                    }
-                    for board in plan.boards
-                ],
-            }
-            for plan in found.lumber
-        ],
+        "items": [_item(cost, units) for cost in priced.costs],
+        "not_counted": [_not_counted(priced, one) for one in found.not_counted],
+        "total": _total(priced),
+        "lumber_cuts": [_cuts(plan, units) for plan in found.lumber],
         "layouts": [layout_data(layout, units) for layout in found.layouts],
         "cautions": [caution.text for caution in priced.care],
         "notes": list(found.notes),
+    }
+
+
+def _item(cost: Cost, units: Units) -> dict[str, Any]:
+    item = cost.item
+    return {
+        "area": item.area,
+        "group": item.group,
+        "code": item.code,
+        "name": item.name,
+        "buy": item.buy,
+        "unit": item.unit,
+        "need": _quantity(item.need, units),
+        "how": item.how,
+        "suggested": item.suggested,
+        "source": item.source,
+        "status": item.status,
+        "price_each": cost.each,
+        "price_total": cost.total,
+    }
+
+
+def _not_counted(priced: Priced, one: NotCounted) -> dict[str, Any]:
+    return {
+        "area": one.area,
+        "group": one.group,
+        "name": one.name,
+        "why": one.why,
+        "asks": list(one.asks),
+        "location": _location(priced, one.path),
+    }
+
+
+def _total(priced: Priced) -> dict[str, Any] | None:
+    if priced.prices is None:
+        return None
+    return {
+        "currency": priced.prices.currency,
+        "value": priced.total,
+        "complete": priced.complete,
+        "without_price": [item.code for item in priced.missing],
+    }
+
+
+def _cuts(plan: LumberCuts, units: Units) -> dict[str, Any]:
+    return {
+        "name": plan.name,
+        "total": _length(plan.total, units),
+        "bound": _length(plan.bound, units),
+        "exact": plan.exact,
+        "boards": [
+            {
+                "stock": _length(board.stock, units),
+                "pieces": [
+                    {"area": piece.area, "name": piece.name, "length": _length(piece.length, units)}
+                    for piece in board.pieces
+                ],
+            }
+            for board in plan.boards
+        ],
     }
 
 
@@ -182,7 +192,7 @@ def _location(priced: Priced, path: tuple[str | int, ...]) -> dict[str, Any]:
         "file": priced.site.file,
         "line": line,
         "column": column,
-        "path": "/" + "/".join(str(step) for step in nearest),
+        "path": pointer(nearest),
     }
 
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Iterator
 from itertools import groupby
 
 from inspect_core.engine import Finding, HoldPointState, Report
 from inspect_core.engine.loosened import shown as shown_limit
-from inspect_core.report.layout import wrapped
+from inspect_core.report.layout import SELF_CHECK, command_lines, heading, wrapped
 from inspect_core.report.load_path import load_path_lines
 from inspect_core.report.view import (
     NOT_ADOPTED,
@@ -31,7 +30,6 @@ from inspect_core.rules_api import (
     Limit,
     Outcome,
 )
-from inspect_core.site.problems import columns
 
 _Question = tuple[str, str, tuple[str, ...]]  # subject, sentence, lines of working
 STOPS = "STOP WORK: this may hurt someone now"
@@ -71,13 +69,13 @@ def _brief_lines(report: Report, selection: Selection, colour: bool) -> Iterator
     stops = [f for f in short if _stops_work(f)]
     if stops:
         yield ""
-        yield from _heading(STOPS)
+        yield from heading(STOPS)
         for finding in stops:
             yield from _in_one_line(report, finding, colour)
     for point, group in groupby(findings, key=lambda f: f.rule.hold_point):
         here = list(group)
         yield ""
-        yield from _heading(f"Hold point {point}: {_released(states[point])}")
+        yield from heading(f"Hold point {point}: {_released(states[point])}")
         for finding in here:
             if finding.outcome == FALLS_SHORT and not _stops_work(finding):
                 yield from _in_one_line(report, finding, colour)
@@ -107,7 +105,7 @@ def _lines(report: Report, selection: Selection, everything: bool, colour: bool,
     stops = [f for f in findings if _stops_work(f)]
     if stops:
         yield ""
-        yield from _heading(STOPS)
+        yield from heading(STOPS)
         for finding in stops:
             yield from _finding(report, finding, said, colour, show_working)
     states = report.hold_points(selection.threshold)
@@ -115,7 +113,7 @@ def _lines(report: Report, selection: Selection, everything: bool, colour: bool,
     for point, group in groupby(rest, key=lambda f: f.rule.hold_point):
         here = list(group)
         yield ""
-        yield from _heading(f"Hold point {point}: {_released(states[point])}")
+        yield from heading(f"Hold point {point}: {_released(states[point])}")
         for finding in here:
             if finding.outcome == FALLS_SHORT:
                 yield from _finding(report, finding, said, colour, show_working)
@@ -153,12 +151,6 @@ def _released(state: HoldPointState) -> str:
 
 def _stops_work(finding: Finding) -> bool:
     return finding.severity == STOP_WORK and finding.outcome == FALLS_SHORT
-
-
-def _heading(text: str) -> Iterator[str]:
-    lines = wrapped(text)
-    yield from lines
-    yield "-" * max(map(columns, lines))
 
 
 def _headline(outcome: Outcome, text: str, colour: bool) -> Iterator[str]:
@@ -289,17 +281,16 @@ def _summary(report: Report, findings: tuple[Finding, ...], selection: Selection
         yield from wrapped(f"What stops work: {stops}.", "", "  ")
     if report.failures:
         yield from wrapped(f"Pack failed, see above: {', '.join(f.pack for f in report.failures)}.", "", "  ")
-    file = shlex.quote(report.site.file)
+    point = ("--hold-point", selection.hold_point) if selection.hold_point is not None else ()
+    same = (report.site.file, *point, *selection.packs_by)
     if counts[NOT_MEASURED]:
         yield "What to measure next, and how:"
-        yield from wrapped(f"inspect-core measure {file} --most 10", "  ", "    ")
+        yield from command_lines("inspect-core", "measure", *same, "--most", "10")
     if counts[FALLS_SHORT]:
         yield "What would mend it, tried on a copy:"
-        yield from wrapped(f"inspect-core repair {file}", "  ", "    ")
+        yield from command_lines("inspect-core", "repair", *same)
     open_points = [name for name, state in report.hold_points(selection.threshold).items() if not state.released]
     closed = f"Not to be covered yet: {', '.join(open_points)}." if open_points else "Every hold point may be released."
     if selection.hold_point is None:
         yield from wrapped(closed, "", "  ")
-    yield from wrapped(
-        "A self-check, not an approval: local code, the official and licensed practice come first.", "", "  "
-    )
+    yield from wrapped(SELF_CHECK, "", "  ")

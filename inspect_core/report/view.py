@@ -37,11 +37,13 @@ NOT_ADOPTED = "not adopted here"
 @dataclass(frozen=True, slots=True)
 class Selection:
     """What a reader asked to see. ``severity`` is the least that counts; ``hold_point`` narrows to one stage;
-    ``load_path`` adds the chain from tile to soil."""
+    ``load_path`` adds the chain from tile to soil; ``packs_by`` are the options that chose the packs, for the commands
+    that are proposed next."""
 
     hold_point: str | None = None
     severity: str | None = None
     load_path: bool = False
+    packs_by: tuple[str, ...] = ()
 
     @property
     def threshold(self) -> str:
@@ -178,7 +180,7 @@ class _Teller:
             "reference": self._reference(rule.reference),
             "cautions": self._cautions_of(finding),
             "working": working_data(steps_of(check.working)) if check.working is not None else [],
-            "location": {"file": self.report.site.file, "line": line, "column": column, "path": _pointer(path)},
+            "location": {"file": self.report.site.file, "line": line, "column": column, "path": pointer(path)},
         }
         if finding.varied is not None:
             data["varied"] = asdict(finding.varied)
@@ -201,7 +203,8 @@ class _Teller:
 
 
 @lru_cache(maxsize=4096)  # many rules look at one place
-def _pointer(path: Path) -> str:
+def pointer(path: Path) -> str:
+    """A place in the file as a JSON pointer."""
     return "".join(f"/{_escaped(step)}" for step in path)
 
 

@@ -94,8 +94,12 @@ class Area(AreaRecord):
         return geometry.spans(self, joist)
 
     def span_at(self, joist: Joist, along: Quantity | None) -> geometry.Span | None:
-        """The clear span in which a place on the along tape lies."""
+        """The clear span in which a place on the along tape surely lies."""
         return geometry.span_at(self, joist, along)
+
+    def spans_at(self, joist: Joist, part: tuple[Quantity | None, Quantity | None]) -> tuple[geometry.Span, ...]:
+        """Every clear span that may hold some of a part of a joist, by its two sides on the along tape."""
+        return geometry.spans_at(self, joist, part)
 
     def place_along(self, joist: Joist, support_id: str | None, at: Quantity | None) -> Quantity | None:
         """Place on the along tape of something measured from a support's face, or from the tape's zero."""

@@ -124,7 +124,7 @@ def _build_area(
     unplaced = any(group.at is None and not group.also for group in record.joist_groups or ())  # joists, but where?
     for i, group in enumerate(record.joist_groups or ()):
         raw = data["joists"][i]
-        for joist in _lay_out(group, raw, (*path, "joists", i), work, report):
+        for joist in _lay_out(group, raw, (*path, "joists", i), work, units, report):
             (missing if joist.missing else joists).append(joist)
     return Area(
         **values,
@@ -164,7 +164,7 @@ def _all_with_work(parts: Iterable[P], work: str | None, raw: Iterable[Mapping[s
 
 
 def _lay_out(
-    group: JoistGroup, raw: Mapping[str, Any], path: Path, work: str | None, report: Report
+    group: JoistGroup, raw: Mapping[str, Any], path: Path, work: str | None, units: Units, report: Report
 ) -> Iterator[Joist]:
     """The joists of one group, in order of the pattern, then those listed under ``also``."""
     places = group.at or ()
@@ -189,7 +189,7 @@ def _lay_out(
                 "joist-twice",
                 f"joist {key} is already in the pattern",
                 "a new name",
-                f"also: {{{key}A: {{at: 56}}}}",
+                f"also: {{{key}A: {{at: {56 if units == 'in' else 1400}}}}}",
             )
     shared = {key: raw[key] for key in sorted(model.GROUP_KEYS) if key in raw}
     common = {**shared, **(raw.get("each") or {})}

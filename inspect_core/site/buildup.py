@@ -18,23 +18,6 @@ def main_stack(area: Area) -> tuple[Layer, ...] | None:
     return tuple(layer for layer in area.layers if layer.region is None)
 
 
-def stack_at(area: Area, across: float, along: float) -> tuple[Layer, ...] | None:
-    """Layers at one place (inches on the two tapes), from the joists up; ``None`` when unknown."""
-    if area.layers is None:
-        return None
-    return tuple(layer for layer in area.layers if _covers(layer, across, along))
-
-
-def _covers(layer: Layer, across: float, along: float) -> bool:
-    if layer.region is None:
-        return True
-    spans = ((layer.region.across, across), (layer.region.along, along))
-    return all(
-        pair is None or pair[0] is None or pair[1] is None or pair[0].low <= place <= pair[1].high
-        for pair, place in spans
-    )
-
-
 def structural(layers: Sequence[Layer]) -> tuple[Layer, ...]:
     """Panels and boards: the layers that carry from joist to joist."""
     return tuple(layer for layer in layers if layer.kind in STRUCTURAL)

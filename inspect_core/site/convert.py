@@ -22,6 +22,7 @@ from typing import Any, Final, TypeAlias
 
 from inspect_core import quantities
 from inspect_core.quantities import Dimension, Quantity, QuantityError, Size, Units
+from inspect_core.site.examples import example_in
 from inspect_core.site.problems import Problem, position, visible
 from inspect_core.site.reader import Document, Path
 
@@ -157,7 +158,7 @@ def _explained(run: _Run, schema: Mapping[str, Any]) -> list[Problem]:
     from inspect_core.site.explain import explain  # brings in jsonschema, which a valid file never needs
 
     document = run.document
-    problems = list(explain(document, schema))
+    problems = list(explain(document, schema, run.units))
     if not problems:  # the two disagree; better a poor message than none
         for parent, key, keyword in run.failures:
             path = _path(parent, key)
@@ -540,7 +541,8 @@ def _absurd(
         expected += f"; a number without a unit is in {'inches' if run.units == 'in' else 'millimetres'} here"
     name = next((step for step in reversed(path) if isinstance(step, str)), "")
     message = f"{visible(name)}: {visible(str(value))} can hardly be right"
-    example = _fragment(path, str(schema["examples"][0])) if schema.get("examples") else ""
+    examples = schema.get("examples")
+    example = _fragment(path, str(example_in(run.units, examples[0], schema, {}))) if examples else ""
     run.problems.append(
         run.document.problem(run.document.where_value(path), path, "absurd", message, expected, example)
     )

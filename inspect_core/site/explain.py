@@ -14,7 +14,9 @@ from typing import Any, Final
 from jsonschema import Draft202012Validator, ValidationError
 from jsonschema.validators import extend
 
+from inspect_core.quantities import Units
 from inspect_core.site.convert import noun, resolve
+from inspect_core.site.examples import example_in
 from inspect_core.site.problems import InputError, Problem, visible
 from inspect_core.site.reader import Document, Path, read_text
 
@@ -33,12 +35,13 @@ _TYPES: Final = {
 }
 
 
-def explain(document: Document, schema: Mapping[str, Any]) -> tuple[Problem, ...]:
+def explain(document: Document, schema: Mapping[str, Any], units: Units = "in") -> tuple[Problem, ...]:
     """Every way in which the document's structure departs from the schema, in the order of the schema.
 
-    The schema must be one that `compile_schema` accepts. Empty values (null) count as absent.
+    The schema must be one that `compile_schema` accepts. Empty values (null) count as absent. `units` are those of bare
+    numbers in the document.
     """
-    explainer = _Explainer(document, schema)
+    explainer = _Explainer(document, schema, units)
     problems: dict[tuple[Path, str], Problem] = {}
     for error in islice(_Validator(dict(schema)).iter_errors(document.data), MOST_ERRORS):
         for problem in explainer.problems(error):
@@ -87,8 +90,9 @@ _Validator: Any = extend(  # type: ignore[no-untyped-call]
 
 
 class _Explainer:
-    def __init__(self, document: Document, schema: Mapping[str, Any]) -> None:
+    def __init__(self, document: Document, schema: Mapping[str, Any], units: Units) -> None:
         self.document = document
+        self.units = units
         self.root = schema
         self.by_keyword: dict[str, Callable[[Path, Any, dict[str, Any]], Problem]] = {
             "additionalProperties": self._unknown_key,
@@ -221,7 +225,7 @@ class _Explainer:
         schema = self._schema_at(path)
         if not schema.get("examples"):
             return ""
-        example = schema["examples"][0]
+        example = example_in(self.units, schema["examples"][0], schema, self.root)
         # A quantity may be written with or without quotes.
         text = _plain(example) if "quantity" in schema and isinstance(example, str) else as_text(example)
         return as_yaml(path[-1] if path else "", text)

@@ -6,9 +6,10 @@ a range gives a range. Which things are neighbours is decided by the middles of 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
+from math import inf
 from typing import TYPE_CHECKING
 
 from inspect_core.quantities import Dimension, Quantity, exactly, hull, maximum, times
@@ -66,7 +67,8 @@ class Bay:
     """The space between two neighbouring joists, or (``right`` or ``left`` is a wall) between a joist and a wall.
 
     ``spacing`` is centre to centre, or from the wall's face to the joist's centre; the larger of both ends where
-    joists do not run square.
+    joists do not run square. ``rest`` is the widest strip of floor that an opening in it leaves beside itself, measured
+    alike; 0 where it reaches from side to side.
     """
 
     left: Joist | Wall
@@ -76,6 +78,7 @@ class Bay:
     ends: float
     missing: tuple[Joist, ...] = ()
     opening: Opening | None = None
+    rest: Quantity | None = None
 
     @property
     def at_wall(self) -> bool:
@@ -401,22 +404,56 @@ def spans(area: Area, joist: Joist) -> tuple[Span, ...]:
 
 
 def span_at(area: Area, joist: Joist, along: Quantity | None) -> Span | None:
-    """The span that holds a place; a place over a support belongs to the nearer span.
+    """The span that surely holds a place; a place over a support belongs to the nearer span.
 
-    ``None`` where the place is unknown, or lies beyond every span whose supports are known.
+    ``None`` where the place is unknown, may lie in more than one span, or beyond all whose supports are known.
     """
-    if along is None:
-        return None
-    place = along.middle
-    held = [s for s in spans(area, joist) if _outer_faces(s)[0] <= place <= _outer_faces(s)[1]]
-    return min(held, key=lambda s: max(s.begins.middle - place, place - s.ends.middle, 0.0), default=None)
+    found = spans_at(area, joist, (along, along))
+    return found[0] if len(found) == 1 else None
 
 
-def _outer_faces(span: Span) -> tuple[float, float]:
-    """Where the supports of a span begin and end, on the sides away from it."""
-    near, far = carrier_faces(span.near), carrier_faces(span.far)
-    assert near is not None and far is not None  # or it would be no span
-    return near[0].middle, far[1].middle
+def spans_at(area: Area, joist: Joist, part: tuple[Quantity | None, Quantity | None]) -> tuple[Span, ...]:
+    """Every span that may hold some of a part of a joist, given by its two sides; a range or a guess is tried whole.
+
+    A side that is not known may lie anywhere on its side of the other. Empty where neither is known, or the part may
+    reach to where no span is known.
+    """
+    zones: list[tuple[Quantity, Quantity, Span | None]] = []
+    for span in spans(area, joist):
+        near, far = carrier_faces(span.near), carrier_faces(span.far)
+        assert near is not None and far is not None  # or it would be no span
+        begins, before = near[0], zones[-1] if zones else None
+        if before is not None and before[2] is not None:
+            if before[2].far is span.near:
+                begins = (near[0] + near[1]) / 2
+                zones[-1] = (before[0], begins, before[2])
+            else:
+                zones.append((before[1], begins, None))
+        zones.append((begins, far[1], span))
+    held = stretches_at([(low, high) for low, high, _ in zones], part)
+    found = [zones[number][2] for number in held]
+    return tuple(span for span in found if span is not None) if None not in found else ()
+
+
+def stretches_at(
+    stretches: Sequence[tuple[Quantity, Quantity]], part: tuple[Quantity | None, Quantity | None]
+) -> tuple[int, ...]:
+    """Numbers of those of a row of stretches, end to end, that may hold some of a part; empty if it may lie beyond."""
+    first, last = (side.bounds if side is not None else None for side in part)
+    if not stretches or (first is None and last is None):
+        return ()
+    low, high = (first.low if first is not None else -inf), (last.high if last is not None else inf)
+    if first is not None and last is not None:
+        low, high = min(first.low, last.low), max(first.high, last.high)
+    before = first is not None and low < stretches[0][0].bounds.low - SAME_PLACE
+    after = last is not None and high > stretches[-1][1].bounds.high + SAME_PLACE
+    if before or after:
+        return ()
+    return tuple(
+        number
+        for number, (begins, ends) in enumerate(stretches)
+        if high >= begins.bounds.low and (low < ends.bounds.high or number == len(stretches) - 1)
+    )
 
 
 def place_along(area: Area, joist: Joist, support_id: str | None, at: Quantity | None) -> Quantity | None:
@@ -458,6 +495,7 @@ def bays(area: Area) -> tuple[Bay, ...]:
                     max(known.ends, ends),
                     known.missing,
                     known.opening,
+                    _largest((known.rest, bay.rest)),
                 )
     return tuple(sorted(merged.values(), key=lambda b: (_side_place(b.left), _side_place(b.right), b.begins)))
 
@@ -604,7 +642,10 @@ def _between(area: Area, members: list[list[Joist]], begins: float, ends: float)
         spacing = _largest(_gap(_member_centre(left, far), _member_centre(right, far)) for far in (False, True))
         low, high = _place(left[-1]), _place(right[0])
         missing = tuple(m for m in area.missing_joists if m.place is not None and low < m.place.middle < high)
-        yield Bay(left[-1], right[0], spacing, begins, ends, missing, _opening_in(area, low, high, begins, ends))
+        opening = _opening_in(area, low, high, begins, ends)
+        sides = [(_member_centre(left, far), _member_centre(right, far)) for far in (False, True)]
+        rest = _rest(area, opening, sides, (_half_member(left), _half_member(right)), begins, ends)
+        yield Bay(left[-1], right[0], spacing, begins, ends, missing, opening, rest)
 
 
 def _wall_bay(area: Area, wall: Wall, member: list[Joist], begins: float, ends: float, first: bool) -> Bay:
@@ -619,7 +660,55 @@ def _wall_bay(area: Area, wall: Wall, member: list[Joist], begins: float, ends: 
     missing = tuple(m for m in area.missing_joists if m.place is not None and places[0] < m.place.middle < places[1])
     opening = _opening_in(area, places[0], places[1], begins, ends)
     left, right = (wall, joist) if first else (joist, wall)
-    return Bay(left, right, spacing, begins, ends, missing, opening)
+    at = wall.at if wall.parallel else None
+    centres = [_member_centre(member, far) for far in (False, True)]
+    sides = [(at, centre) if first else (centre, at) for centre in centres]
+    halves = (0.0, _half_member(member)) if first else (_half_member(member), 0.0)
+    rest = _rest(area, opening, sides, halves, begins, ends)
+    return Bay(left, right, spacing, begins, ends, missing, opening, rest)
+
+
+def _half_member(member: list[Joist]) -> float:
+    """How far a member's faces lie from its centre, in inches."""
+    return (_place(member[-1]) - _place(member[0]) + _half(member[0]) + _half(member[-1])) / 2
+
+
+def _rest(
+    area: Area,
+    opening: Opening | None,
+    sides: Iterable[tuple[Quantity | None, Quantity | None]],
+    halves: tuple[float, float],
+    begins: float,
+    ends: float,
+) -> Quantity | None:
+    """The widest strip of a bay that its opening, and others that stay open all along it, leave; 0 for a mere gap."""
+    if opening is None:
+        return None
+    holes: list[tuple[Quantity, Quantity]] = []
+    for one in area.openings or ():
+        along = pair_middles(one.along)
+        over = along is not None and along[0] <= begins + SAME_PLACE and ends <= along[1] + SAME_PLACE
+        if one.across is None or not (one is opening or (one.plan == "stays-open" and over)):
+            continue
+        first, last = one.across
+        if first is not None and last is not None:
+            holes.append((first, last) if first.middle <= last.middle else (last, first))
+    widest: list[Quantity] = []
+    for low, high in sides:
+        if low is None or high is None:
+            return None
+        reached, near = low, halves[0] + SIDE_BY_SIDE
+        for first, last in sorted(holes, key=lambda hole: hole[0].middle):
+            widest.append(_strip_left(first - reached, near))
+            reached, near = maximum(reached, last), SIDE_BY_SIDE
+        widest.append(_strip_left(high - reached, halves[1] + SIDE_BY_SIDE))
+    return maximum(*widest)
+
+
+def _strip_left(width: Quantity, nothing: float) -> Quantity:
+    """A strip's width, as 0 where it may be no more than ``nothing``: a trimmer's own half and a gap beside it."""
+    low, high = (end if end > nothing + SAME_PLACE else 0.0 for end in (width.low, width.high))
+    return Quantity(low, high, Dimension.LENGTH, width.estimate)
 
 
 def _gap(low: Quantity | None, high: Quantity | None) -> Quantity | None:

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import re
 import stat
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any, Final, NamedTuple, NoReturn, TypeAlias
@@ -265,6 +265,14 @@ class _Loader:
         self.problems: list[Problem] = []
         # Enclosing collections, outermost first: (data, places, key, key event) of each as it was left.
         self.stack: list[tuple[Any, _Places, Any, Any]] = []
+        # The collection being filled: a dict, a list, or None outside the root. In a mapping `key` is None while a key
+        # is due; in a list it is the index of the next item.
+        self.data: Any = None
+        self.places: _Places = {}
+        self.key: Any = 0
+        self.key_event: Any = None
+        self.nodes = 0
+        self.documents = 0
         self.last_quoted: Any = None  # the last event of a scalar in quotes
 
     def load(self) -> Document:
@@ -298,135 +306,136 @@ class _Loader:
         self.problems.append(self.document.problem(mark, path, code, message, expected, example))
 
     def _run(self, text: str) -> None:
-        parser = (yaml.CSafeLoader if WITH_LIBYAML else yaml.SafeLoader)(text)
-        get_event = parser.get_event
-        scalar_event, alias_event = yaml.ScalarEvent, yaml.AliasEvent
-        mapping_start, sequence_start = yaml.MappingStartEvent, yaml.SequenceStartEvent
-        mapping_end, sequence_end = yaml.MappingEndEvent, yaml.SequenceEndEvent
-        words, number_starts = _PLAIN_WORDS, _NUMBER_STARTS
-        stack = self.stack
-        documents = 0
-        nodes = 0
-
-        # The collection being filled: `data` (a dict, a list, or None outside the root) and its `places`.
-        # In a mapping `key` is None while a key is due; in a list it is the index of the next item.
-        data: Any = None
-        places: _Places = {}
-        is_map = False
-        key: Any = 0
-        key_event: Any = None
-
-        while True:
-            event: Any = get_event()
+        """Hand each event of the parser to what its kind asks for."""
+        get_event = (yaml.CSafeLoader if WITH_LIBYAML else yaml.SafeLoader)(text).get_event
+        handlers: dict[type, Callable[[Any], None]] = {
+            yaml.MappingStartEvent: self._begin,
+            yaml.SequenceStartEvent: self._begin,
+            yaml.MappingEndEvent: self._end,
+            yaml.SequenceEndEvent: self._end,
+            yaml.AliasEvent: self._alias,
+            yaml.DocumentStartEvent: self._document,
+        }
+        kind: Any = None
+        while kind is not yaml.StreamEndEvent:
+            event = self._scalars(get_event)
             kind = event.__class__
-
-            if kind is scalar_event:
-                nodes += 1
-                if nodes > MOST_NODES:
-                    self._too_many_nodes(event)
-                if event.anchor is not None or event.tag is not None:
-                    self._decorated(event, key)
-                value: Any = event.value
-                style = event.style
-                if style:
-                    self.last_quoted = event
-                    if style == '"' and not value.isprintable():
-                        self._check_escapes(event, key)
-                if is_map and key is None:
-                    if value in data or not value or value == "<<":
-                        self._check_key(event, data, places)
-                    key = value
-                    key_event = event
-                    continue
-                if not style:
-                    if value in words:
-                        if not value:
-                            self._check_swallowed(event, key_event, key)
-                        value = words[value]
-                    elif value[0] in number_starts:
-                        try:
-                            value = _number(value)
-                        except ValueError as error:
-                            self._bad_number(event, key, *error.args)
-
-            elif kind is mapping_end or kind is sequence_end:
-                data, places, key, key_event = stack.pop()
-                is_map = data.__class__ is dict
-                if is_map:
-                    # After a collection in the place of a key (reported when it began) its value is due.
-                    key = None if key is not None else "?"
-                elif data is not None:
-                    key += 1
-                continue
-
-            elif kind is mapping_start or kind is sequence_start:
-                nodes += 1
-                if nodes > MOST_NODES:
-                    self._too_many_nodes(event)
-                if len(stack) >= DEEPEST:
-                    self._too_deep(event, key)
-                if event.anchor is not None or event.tag is not None:
-                    self._decorated(event, key)
-                mark = event.start_mark
-                inner: Any = {} if kind is mapping_start else []
-                inner_places: _Places = {}
-                if is_map:
-                    if key is None:
-                        self._complex_key(event)
-                        key_event = event
-                    else:
-                        data[key] = inner
-                        places[key] = (key_event.start_mark, mark, inner_places)
-                elif data is None:
-                    self.document.data = inner
-                    self.document.root = (None, mark, inner_places)
-                else:
-                    data.append(inner)
-                    places[key] = (None, mark, inner_places)
-                stack.append((data, places, key, key_event))
-                data, places, key_event = inner, inner_places, None
-                is_map = kind is mapping_start
-                key = None if is_map else 0
-                continue
-
-            elif kind is alias_event:
-                nodes += 1
-                if nodes > MOST_NODES:
-                    self._too_many_nodes(event)
-                self._alias(event, key)
-                value = None
-                if is_map and key is None:
-                    key = "?"
-                    key_event = event
-                    continue
-
-            elif kind is yaml.DocumentStartEvent:
-                documents += 1
-                if documents > 1:
-                    self._several_documents(event)
-                continue
-
-            elif kind is yaml.StreamEndEvent:
-                break
-
-            else:
-                continue
-
-            # A scalar value (or an alias that stands for one) is placed.
-            if is_map:
-                data[key] = value
-                places[key] = (key_event.start_mark, event.start_mark, None)
-                key = None
-            elif data is None:
-                self.document.data = value
-                self.document.root = (None, event.start_mark, None)
-            else:
-                data.append(value)
-                places[key] = (None, event.start_mark, None)
-                key += 1
-
+            if kind in handlers:
+                handlers[kind](event)
         if self.document.data is None and not self.problems:
             _refuse_file(self.document.file, "empty-file", "there is nothing in this file", "a site description")
+
+    def _scalars(self, get_event: Callable[[], Any]) -> Any:
+        """Take the scalars that come next, and return the first event of another kind.
+
+        Most events are scalars: what the loop needs is kept in locals, and put back before anything is reported.
+        """
+        data, places, key = self.data, self.places, self.key
+        is_map = data.__class__ is dict
+        scalar_event, words, number_starts = yaml.ScalarEvent, _PLAIN_WORDS, _NUMBER_STARTS
+        while (event := get_event()).__class__ is scalar_event:
+            value: Any = event.value
+            style = event.style
+            self.nodes += 1
+            if style or event.anchor is not None or event.tag is not None or self.nodes > MOST_NODES:
+                self.key = key
+                self._look_at(event)
+            if key is None:
+                if value in data or not value or value == "<<":
+                    self._check_key(event)
+                key = value
+                self.key_event = event
+                continue
+            if not style:
+                if value in words:
+                    if not value:
+                        self.key = key
+                        self._check_swallowed(event)
+                    value = words[value]
+                elif value[0] in number_starts:
+                    try:
+                        value = _number(value)
+                    except ValueError as error:
+                        self.key = key
+                        self._bad_number(event, *error.args)
+            if is_map:
+                data[key] = value
+                places[key] = (self.key_event.start_mark, event.start_mark, None)
+                key = None
+            else:
+                self._place(value, event.start_mark, None)
+                key = self.key
+        self.key = key
+        return event
+
+    def _look_at(self, event: Any) -> None:
+        """What is rare with a scalar: quotes, an anchor, a tag, one too many."""
+        self._check_node(event)
+        if event.style:
+            self.last_quoted = event
+            if event.style == '"' and not event.value.isprintable():
+                self._check_escapes(event)
+
+    def _begin(self, event: Any) -> None:
+        """A mapping or a list begins: it is placed at once, and filled from now on."""
+        self.nodes += 1
+        if event.anchor is not None or event.tag is not None or self.nodes > MOST_NODES:
+            self._check_node(event)
+        if len(self.stack) >= DEEPEST:
+            self._too_deep(event)
+        is_map = event.__class__ is yaml.MappingStartEvent
+        inner: Any = {} if is_map else []
+        inner_places: _Places = {}
+        around = (self.data, self.places, self.key, self.key_event)
+        if self.key is not None:
+            self._place(inner, event.start_mark, inner_places)
+        else:
+            self._complex_key(event)
+            around = (self.data, self.places, None, event)
+        self.stack.append(around)
+        self.data, self.places = inner, inner_places
+        self.key, self.key_event = (None if is_map else 0), None
+
+    def _end(self, event: Any) -> None:
+        """Back to the collection around, where the next key or item is due."""
+        self.data, self.places, key, self.key_event = self.stack.pop()
+        if self.data.__class__ is dict:
+            # After a collection in the place of a key (reported when it began) its value is due.
+            self.key = None if key is not None else "?"
+        else:
+            self.key = key + 1
+
+    def _alias(self, event: Any) -> None:
+        self.nodes += 1
+        if self.nodes > MOST_NODES:
+            self._too_many_nodes(event)
+        message = f"'*{event.anchor}' is a YAML alias, and aliases are not allowed"
+        self._report(event, self.key, "alias", message, *self._instead(event))
+        if self.key is None:
+            self.key = "?"
+            self.key_event = event
+        else:
+            self._place(None, event.start_mark, None)
+
+    def _document(self, event: Any) -> None:
+        self.documents += 1
+        if self.documents > 1:
+            self._several_documents(event)
+
+    def _place(self, value: Any, mark: Any, places: _Places | None) -> None:
+        """Put a value where it is due; then the next key or item is."""
+        data = self.data
+        if data.__class__ is dict:
+            data[self.key] = value
+            self.places[self.key] = (self.key_event.start_mark, mark, places)
+            self.key = None
+        elif data is None:
+            self.document.data = value
+            self.document.root = (None, mark, places)
+        else:
+            data.append(value)
+            self.places[self.key] = (None, mark, places)
+            self.key += 1
 
     # What the loop reports.
 
@@ -446,8 +455,8 @@ class _Loader:
         self._report(event, None, "too-many-nodes", message, "a site description of ordinary size")
         raise _GiveUp
 
-    def _too_deep(self, event: Any, key: _Key) -> NoReturn:
-        self._report(event, key, "too-deep", _TOO_DEEP, _AT_MOST_DEEP)
+    def _too_deep(self, event: Any) -> NoReturn:
+        self._report(event, self.key, "too-deep", _TOO_DEEP, _AT_MOST_DEEP)
         raise _GiveUp
 
     def _several_documents(self, event: Any) -> NoReturn:
@@ -458,17 +467,15 @@ class _Loader:
         message = "a second YAML document starts here"
         self._add(mark, (), "several-documents", message, "one document; remove the `---` or `...`")
 
-    def _alias(self, event: Any, key: _Key) -> None:
-        message = f"'*{event.anchor}' is a YAML alias, and aliases are not allowed"
-        self._report(event, key, "alias", message, *self._instead(event))
-
-    def _decorated(self, event: Any, key: _Key) -> None:
+    def _check_node(self, event: Any) -> None:
+        if self.nodes > MOST_NODES:
+            self._too_many_nodes(event)
         if event.anchor is not None:
             message = f"'&{event.anchor}' is a YAML anchor, and anchors are not allowed"
-            self._report(event, key, "anchor", message, *self._instead(event))
+            self._report(event, self.key, "anchor", message, *self._instead(event))
         if event.tag is not None:
             message = f"'{_as_written(event.tag)}' is a YAML tag, and tags are not allowed"
-            self._report(event, key, "tag", message, *self._instead(event))
+            self._report(event, self.key, "tag", message, *self._instead(event))
 
     def _instead(self, event: Any) -> tuple[str, str]:
         """Expected and example for a value that starts with a character that means something to YAML."""
@@ -477,10 +484,10 @@ class _Loader:
             self._quoted_from(mark.line + 1, mark.column)
         )
 
-    def _check_key(self, event: Any, data: dict[str, Any], places: _Places) -> None:
+    def _check_key(self, event: Any) -> None:
         name = event.value
-        if name in data:
-            first = _mark(places[name][0])
+        if name in self.data:
+            first = _mark(self.places[name][0])
             message = f"the key '{visible(_short(name))}' stands here again; it is already on line {first.line}"
             if first.line == event.start_mark.line + 1:
                 message += f", column {first.column}"
@@ -496,30 +503,30 @@ class _Loader:
         message = f"a {kind} can't be a key"
         self._report(event, None, "complex-key", message, "a word as the key; text with brackets in quotes")
 
-    def _check_escapes(self, event: Any, key: _Key) -> None:
+    def _check_escapes(self, event: Any) -> None:
         found = _FORBIDDEN_IN_VALUE.search(event.value)
         if found is not None:
             message = f"a backslash makes an invisible control character (U+{ord(found[0]):04X}) here"
             expected = "plain text; text with a backslash in 'single quotes'"
-            self._report(event, key, "control-character", message, expected)
+            self._report(event, self.key, "control-character", message, expected)
 
-    def _bad_number(self, event: Any, key: _Key, code: str, message: str) -> None:
+    def _bad_number(self, event: Any, code: str, message: str) -> None:
         expected = f"a number of at most {MOST_DIGITS} digits, or text in quotes"
-        self._report(event, key, code, message, expected)
+        self._report(event, self.key, code, message, expected)
 
-    def _check_swallowed(self, event: Any, key_event: Any, key: _Key) -> None:
+    def _check_swallowed(self, event: Any) -> None:
         """An empty value: has YAML taken what was meant as the value for a comment?
 
         `grade: #2` is such a case. A comment proper has a space after its `#`, and leaves the value unknown.
         """
-        if key_event is not None:  # not the value's own mark: in {a: #2 that is the next token's
-            mark = key_event.end_mark
+        if self.key_event is not None:  # not the value's own mark: in {a: #2 that is the next token's
+            mark = self.key_event.end_mark
             found = _SWALLOWED_AFTER_KEY.match(self.document.line(mark.line + 1), mark.column)
         else:
             mark = event.start_mark
             found = _SWALLOWED.match(self.document.line(mark.line + 1), mark.column)
         if found is not None:
-            self._swallowed(mark.line + 1, found.start(1), self._path(key))
+            self._swallowed(mark.line + 1, found.start(1), self._path(self.key))
             if len(self.problems) >= GIVE_UP_AFTER:
                 raise _GiveUp
 

@@ -13,6 +13,7 @@ from inspect_core.site.build import Report
 from inspect_core.site.model import Condition, Cut, Hole, Joist, Notch, Pair, Part, Path, Sister
 
 OUTSIDE = 12.0  # in: how far outside the room's outline a place may be before it is taken for a slip of the tape
+MOST_LISTED = 12
 ADD_UP = 0.25  # in: how far hole, wood above and wood below may miss the joist's depth
 
 
@@ -72,14 +73,14 @@ def _known(name: str, names: Sequence[str], what: str, path: Path, report: Repor
 
     near = difflib.get_close_matches(name, names, 1)
     hint = f"; did you mean {near[0]}?" if near else ""
-    listed = (
-        ", ".join(names[:12]) + (", …" if len(names) > 12 else "") if names else f"no {what} is listed in this file"
-    )
+    left = len(names) - MOST_LISTED
+    more = f", … ({left} more)" if left > 0 else ""
+    listed = f"one of: {', '.join(names[:MOST_LISTED])}{more}" if names else f"no {what} is listed in this file"
     report(
         path,
         "no-such-" + what.replace(" ", "-"),
         f"there is no {what} {name}{hint}",
-        f"one of: {listed}",
+        listed,
         _pasted(path[-1], name, names),
     )
 
@@ -92,7 +93,29 @@ def _pasted(key: str | int, wrong: str, names: Sequence[str]) -> str:
 
 
 def _check_area(site: Site, area: Area, report: Report) -> None:
-    lists: dict[str, Sequence[Part]] = {
+    lists = _lists(area)
+    for what, parts in lists.items():
+        _unique(((getattr(p, "id", ""), p.path) for p in parts), what, report)
+    joists = (*(area.joists or ()), *area.missing_joists)
+    _unique(((j.id, j.path) for j in joists), "joist", report)
+    carriers = list(area.carriers)
+    for joist in joists:
+        _check_joist(area, joist, carriers, report)
+    _same_place(area, report)
+    for name, names, what, path in (*_named_joists(area, joists), *_named_parts(area)):
+        _known(name, names, what, path, report)
+    for pair, path in _pairs(area):
+        _ordered(area, pair, path, report)
+    evidence = [e.id for e in site.evidence or ()]
+    for part in (*joists, *(p for parts in lists.values() for p in parts), *_within(area, joists)):
+        for i, name in enumerate(getattr(part, "evidence", None) or ()):
+            _known(name, evidence, "evidence", (*part.path, "evidence", i), report)
+    _check_room(area, report)
+
+
+def _lists(area: Area) -> dict[str, Sequence[Part]]:
+    """What an area lists beside its joists, by what one of it is called."""
+    return {
         "support": area.supports or (),
         "opening": area.openings or (),
         "blocking": area.blocking or (),
@@ -108,61 +131,63 @@ def _check_area(site: Site, area: Area, report: Report) -> None:
         "footing": area.footings or (),
         "header": [h for o in area.openings or () for h in o.headers or ()],
     }
-    for what, parts in lists.items():
-        _unique(((getattr(p, "id", ""), p.path) for p in parts), what, report)
-    joists = (*(area.joists or ()), *area.missing_joists)
-    _unique(((j.id, j.path) for j in joists), "joist", report)
-    carriers = list(area.carriers)
-    for joist in joists:
-        _check_joist(area, joist, carriers, report)
-    _same_place(area, report)
-    joist_ids = [j.id for j in joists]
-    for opening in area.openings or ():
-        for i, name in enumerate(opening.trimmers or ()):
-            _known(name, joist_ids, "joist", (*opening.path, "trimmers", i), report)
-        _ordered(opening.across, (*opening.path, "across"), report)
-        _ordered(opening.along, (*opening.path, "along"), report)
-        for header in opening.headers or ():
-            _ordered(header.across, (*header.path, "across"), report)
-    for block in area.blocking or ():
-        for i, name in enumerate(block.between or ()):
-            _known(name, joist_ids, "joist", (*block.path, "between", i), report)
-    for partition in area.partitions or ():
-        for i, name in enumerate(partition.joists_under or ()):
-            _known(name, joist_ids, "joist", (*partition.path, "joists_under", i), report)
-        _ordered(partition.part, (*partition.path, "part"), report)
-    for support in area.supports or ():
-        _ordered(support.across, (*support.path, "across"), report)
-    fixture_ids = [f.id for f in area.fixtures or ()]
+
+
+_Named = tuple[str, Sequence[str], str, Path]
+"""A name that the file uses, those that it may be, what it should be the name of, and its place."""
+
+
+def _named_joists(area: Area, joists: Sequence[Joist]) -> Iterator[_Named]:
+    ids = [j.id for j in joists]
+    for key, parts in (
+        ("trimmers", area.openings),
+        ("between", area.blocking),
+        ("joists_under", area.partitions),
+    ):
+        for part in parts or ():
+            for i, name in enumerate(getattr(part, key) or ()):
+                yield name, ids, "joist", (*part.path, key, i)
+
+
+def _named_parts(area: Area) -> Iterator[_Named]:
+    fixtures = [f.id for f in area.fixtures or ()]
+    supports = [s.id for s in area.supports or ()]
+    footings = [f.id for f in area.footings or ()]
     for drain in area.drains or ():
         for i, name in enumerate(drain.serves or ()):
-            _known(name, fixture_ids, "fixture", (*drain.path, "serves", i), report)
+            yield name, fixtures, "fixture", (*drain.path, "serves", i)
     for wet in area.wet_areas or ():
         if wet.fixture is not None:
-            _known(wet.fixture, fixture_ids, "fixture", (*wet.path, "fixture"), report)
-    support_ids = [s.id for s in area.supports or ()]
-    below = [*(p.id for p in area.piers or ()), *(f.id for f in area.footings or ())]
+            yield wet.fixture, fixtures, "fixture", (*wet.path, "fixture")
     for post in area.posts or ():
         if post.under is not None:
-            _known(post.under, support_ids, "support", (*post.path, "under"), report)
+            yield post.under, supports, "support", (*post.path, "under")
         if post.rests_on is not None:
-            _known(post.rests_on, below, "pier or footing", (*post.path, "rests_on"), report)
+            below = [*(p.id for p in area.piers or ()), *footings]
+            yield post.rests_on, below, "pier or footing", (*post.path, "rests_on")
     for pier in area.piers or ():
         if pier.under is not None:
-            _known(
-                pier.under, [*support_ids, *(p.id for p in area.posts or ())], "support", (*pier.path, "under"), report
-            )
+            above = [*supports, *(p.id for p in area.posts or ())]
+            yield pier.under, above, "support", (*pier.path, "under")
         if pier.rests_on is not None:
-            _known(pier.rests_on, [f.id for f in area.footings or ()], "footing", (*pier.path, "rests_on"), report)
-    wall_names = [w.name for w in area.walls]
+            yield pier.rests_on, footings, "footing", (*pier.path, "rests_on")
+    walls = [w.name for w in area.walls]
     for edge in area.edges or ():
-        if wall_names and edge.wall is not None:
-            _known(edge.wall, wall_names, "wall", (*edge.path, "wall"), report)
-    evidence = [e.id for e in site.evidence or ()]
-    for part in (*joists, *(p for parts in lists.values() for p in parts), *_within(area, joists)):
-        for i, name in enumerate(getattr(part, "evidence", None) or ()):
-            _known(name, evidence, "evidence", (*part.path, "evidence", i), report)
-    _check_room(area, report)
+        if walls and edge.wall is not None:
+            yield edge.wall, walls, "wall", (*edge.path, "wall")
+
+
+def _pairs(area: Area) -> Iterator[tuple[Pair | None, Path]]:
+    """Two readings of which the first is the smaller, with their place."""
+    for opening in area.openings or ():
+        yield opening.across, (*opening.path, "across")
+        yield opening.along, (*opening.path, "along")
+        for header in opening.headers or ():
+            yield header.across, (*header.path, "across")
+    for partition in area.partitions or ():
+        yield partition.part, (*partition.path, "part")
+    for support in area.supports or ():
+        yield support.across, (*support.path, "across")
 
 
 def _within(area: Area, joists: Iterable[Joist]) -> Iterator[Part]:
@@ -246,7 +271,7 @@ def _on_the_joist(area: Area, joist: Joist, part: Hole | Notch | Cut, report: Re
             "off-the-joist",
             f"this lies at {render(place, area.units)} on the along tape, where joist {joist.id} does not reach",
             "a place on the joist; feet and inches mixed up?",
-            "at: 2' 3\"",
+            "at: 2' 3\"" if area.units == "in" else "at: 700",
         )
 
 
@@ -281,18 +306,18 @@ def _same_place(area: Area, report: Report) -> None:
                 "same-place",
                 f"joists {first.id} and {second.id} lie at the same place, {render(second.place, area.units)}",
                 "each joist once; a second piece beside a joist goes under its `sisters`",
-                "sisters: [{size: 2x8, full_length: true}]",
+                f"sisters: [{{size: {'2x8' if area.units == 'in' else '45 x 195 mm'}, full_length: true}}]",
             )
 
 
-def _ordered(pair: Pair | None, path: Path, report: Report) -> None:
+def _ordered(area: Area, pair: Pair | None, path: Path, report: Report) -> None:
     if pair and pair[0] is not None and pair[1] is not None and pair[0].low > pair[1].high:
         report(
             path,
             "reversed",
             "the second reading is smaller than the first",
             "from and to, the smaller first",
-            "[40, 64]",
+            "[40, 64]" if area.units == "in" else "[1000, 1600]",
         )
 
 
@@ -306,7 +331,9 @@ def _check_room(area: Area, report: Report) -> None:
             "flat-room",
             "these corners enclose no floor",
             "corners in order round the room",
-            "[[0, 0], [9 ft, 0], [9 ft, 7 ft], [0, 7 ft]]",
+            "[[0, 0], [9 ft, 0], [9 ft, 7 ft], [0, 7 ft]]"
+            if area.units == "in"
+            else "[[0, 0], [2700, 0], [2700, 2100], [0, 2100]]",
         )
         return
 
@@ -323,7 +350,7 @@ def _check_room(area: Area, report: Report) -> None:
                 "outside-the-room",
                 f"{what} lies outside the room",
                 "a place as [across, along] on this area's tapes",
-                "at: [30 in, 12 1/2 in]",
+                "at: [30 in, 12 1/2 in]" if area.units == "in" else "at: [750, 300]",
             )
 
     for fixture in area.fixtures or ():

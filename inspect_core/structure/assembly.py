@@ -430,7 +430,7 @@ def _stretches(
                 continue
             section = piece.section(end)
             if number == 0 and lost:
-                left = _least_left(section, lost)
+                left = least_left(section, lost)
                 if left is None:
                     continue
                 section = left
@@ -452,7 +452,8 @@ def _apart(places: Sequence[float], start: float, stop: float) -> list[float]:
     return [*found, stop]
 
 
-def _least_left(section: Section, lost: Sequence[Flaw]) -> Section | None:
+def least_left(section: Section, lost: Sequence[Flaw]) -> Section | None:
+    """What flaws leave of a section where all of them are; ``None`` where nothing is left."""
     breadth, depth = section.breadth_in, section.depth_in
     for flaw in lost:
         if flaw.gone or flaw.left is None:

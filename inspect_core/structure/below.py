@@ -66,12 +66,16 @@ class Arriving:
 
 @dataclass(frozen=True, slots=True)
 class PostStrength:
-    """A post: what arrives, what it carries (lb, kind and hard ends) and the first over the second."""
+    """A post: what arrives, what it carries (lb, kind and hard ends) and the first over the second.
+
+    ``best`` and ``worst`` are the columns behind both ends of what it carries.
+    """
 
     post: Post
     arriving: Arriving
     capacity: Ends | None = None
     use: Ends | None = None
+    best: ColumnCapacity | None = None
     worst: ColumnCapacity | None = None
     missing: tuple[str, ...] = ()
     unseen: tuple[str, ...] = ()
@@ -218,7 +222,7 @@ class Ground:
         loose = arriving.loose
         loose |= _guess(section.thickness, section.depth, post.height, post.moisture, *left)
         try:
-            capacity, worst = _capacity(strength, post, section.plies, left)
+            capacity, (best, worst) = _capacity(strength, post, section.plies, left)
         except LumberError as error:
             return replace(found, no_values=str(error))
         loads = arriving.total
@@ -229,6 +233,7 @@ class Ground:
             found,
             capacity=capacity,
             use=(use[KIND], use[HARD]),
+            best=best,
             worst=worst,
             unseen=once((*arriving.unseen, *unseen)),
             decides=once(decides),
@@ -349,16 +354,16 @@ def _less(first: Quantity | None, second: Quantity | None) -> Quantity | None:
 
 def _capacity(
     strength: Wood, post: Post, plies: int, left: tuple[Quantity | None, Quantity | None]
-) -> tuple[Ends, ColumnCapacity]:
-    """Capacity of the post at both ends: over all that its wood may be, and both ways in which plies may be joined."""
+) -> tuple[Ends, tuple[ColumnCapacity, ColumnCapacity]]:
+    """Capacity of the post and the columns behind it at both ends: over all that its wood and its joints may be."""
     section, height = post.section, post.height
     assert section.thickness is not None and section.depth is not None and height is not None
     kinds = [_column(one, section.thickness.high, section.depth.high, plies, height.low, left, KIND)
              for one in strength.candidates]  # fmt: skip
     hards = [_column(one, section.thickness.low, section.depth.low, plies, height.high, left, HARD)
              for one in strength.candidates]  # fmt: skip
-    worst = min(hards, key=lambda pair: pair[0])
-    return (max(capacity for capacity, _ in kinds), worst[0] * strength.credit), worst[1]
+    best, worst = max(kinds, key=lambda pair: pair[0]), min(hards, key=lambda pair: pair[0])
+    return (best[0], worst[0] * strength.credit), (best[1], worst[1])
 
 
 def _column(

@@ -33,6 +33,14 @@ class Gathered:
         """An estimate among these leaves everything worked out from it an estimate."""
         self.loose |= any(q is not None and q.estimate for q in quantities)
 
+    def add(self, other: Gathered) -> None:
+        """All that another one took down, after what is here."""
+        self.missing += other.missing
+        self.unseen += other.unseen
+        self.decides += other.decides
+        self.notes += other.notes
+        self.loose |= other.loose
+
     def listed(self, name: str, items: Iterable[object] | None) -> None:
         """A list that nobody has written may hold anything."""
         if items is None:

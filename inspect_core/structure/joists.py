@@ -13,7 +13,7 @@ from inspect_core.site.area import Area
 from inspect_core.site.geometry import NOTHING, carrier_faces
 from inspect_core.site.model import Cut, Header, Joist, Path, Sister, Support
 from inspect_core.site.sections import resolve_section
-from inspect_core.structure.assembly import Answer, Piece, Plan, Reaction, carried, solve_member
+from inspect_core.structure.assembly import Answer, Flaw, Piece, Plan, Reaction, carried, least_left, solve_member
 from inspect_core.structure.basis import HARD, KIND, Basis, Ends
 from inspect_core.structure.flaws import Gathered, flaws_of
 from inspect_core.structure.loads import FAR, Load, Loads, held_at, two_sided
@@ -129,16 +129,20 @@ def solve_joist(area: Area, joist: Joist, basis: Basis, floor: Loads, from_heade
     )
     if floor.own_weight:
         loads.append(_self_weight(section.thickness, section.depth, section.plies))
-    sisters, fastenings = _sisters(area, joist, basis, own, loads, notes, spacing, count)
+    of_wood = Gathered("joist")
     flaws = flaws_of(
         _JoistTape(area, joist),
         own,
-        notes,
+        of_wood,
         holes=joist.holes,
         notches=joist.notches,
         cuts=joist.cuts,
         condition=joist.condition,
     )
+    plans = [plan for way in possibilities for plan in way]
+    sisters, fastenings = _sisters(area, joist, basis, own, loads, notes, spacing, count, plans, flaws[HARD])
+    notes.add(of_wood)
+    flaws = flaws[KIND], [*flaws[HARD], *_beside_sisters(sisters, flaws[HARD])]
     eased = not any(h.by in SIDE_CONNECTED for h in joist.hung.values())
     answer = solve_member(possibilities, (own, *sisters), flaws, loads, eased=eased)
     return Member(
@@ -447,10 +451,14 @@ def _sisters(
     notes: Gathered,
     spacing: tuple[float | None, ...],
     count: int,
+    plans: Sequence[Plan],
+    flaws: Sequence[Flaw],
 ) -> tuple[list[Piece], tuple[Fastening, ...]]:
     pieces: list[Piece] = []
     fastenings: list[Fastening] = []
-    every = [*(joist.sisters or ()), *(_from_repair(area, joist, cut) for cut in joist.cuts or () if _sistered(cut))]
+    mending = [_from_repair(area, joist, cut) for cut in joist.cuts or () if _sistered(cut)]
+    every = [*(joist.sisters or ()), *mending]
+    said_to_rest = {sister.path for sister in mending if sister.full_length}
     for number, sister in enumerate(every, start=1):
         name = f"sister {sister.id or number}"
         section = resolve_section(sister.size, sister.sizes, sister.thickness, sister.depth, None, sister.work)
@@ -473,7 +481,10 @@ def _sisters(
         if isinstance(strength, NoValues):
             notes.notes.append(f"{name} not counted: {strength.why}")
             continue
+        rests = sister.path in said_to_rest
         start, end, bears = _extent(area, joist, sister, basis, notes)
+        if sister.full_length and not (bears[HARD] or rests):
+            start, end = _between_ends(start, end, plans, basis.sister_past_in)
         piece = Piece(
             name,
             start,
@@ -483,7 +494,17 @@ def _sisters(
             strength,
             bears=bears,
         )
-        joined = fastening(name, sister, own, piece, loads)
+        joined = fastening(
+            name,
+            sister,
+            own,
+            piece,
+            loads,
+            plans,
+            least=least_left(own.section(HARD), [flaw for flaw in flaws if _beside(piece, flaw)]),
+            past=basis.sister_past_in,
+            bears=bears[HARD] or rests or not sister.full_length,  # a short one with no free end rests at both
+        )
         fastenings.append(joined)
         notes.guess(section.thickness, section.depth)
         notes.decides += [f"sister.{one}" for one in strength.decides if one != "moisture"]
@@ -493,6 +514,49 @@ def _sisters(
             notes.decides.append("sister.fasteners")
             notes.notes.append(f"{name}: not known to be fastened well enough, so not counted on")
     return pieces, tuple(fastenings)
+
+
+def _rests(area: Area, joist: Joist, sister: Sister, end: Quantity) -> bool:
+    """Whether this end of a sister surely rests on the joist's own support."""
+    for name, side in ((joist.from_, 1), (joist.to, -1)):
+        carrier = area.carriers.get(name) if name is not None else None
+        faces = carrier_faces(carrier) if carrier is not None else None
+        bearing = sister.bearing.get(name) if name is not None else None
+        if faces is None or bearing is None or bearing.low <= 0 or end.estimate or bearing.estimate:
+            continue
+        if end.high <= faces[1].low if side > 0 else end.low >= faces[0].high:
+            return True
+    return False
+
+
+def _between_ends(start: Ends, end: Ends, plans: Sequence[Plan], past: float) -> tuple[Ends, Ends]:
+    """Where a sister counts that runs all along but may rest on nothing: its fasteners bring its load back to the ends.
+
+    At the hard end that is some way in from each support, as for a sister that stops short.
+    """
+    low = max((plan.start[HARD] for plan in plans), default=0.0) + past
+    high = min((plan.end[HARD] for plan in plans), default=0.0) - past
+    if low >= high:
+        low = high = (low + high) / 2  # too short to help anywhere
+    return (start[KIND], low), (end[KIND], high)
+
+
+def _beside(piece: Piece, flaw: Flaw) -> bool:
+    """Whether a flaw takes something off the joist where a sister counts at the hard end."""
+    lost = flaw.gone or flaw.left is not None
+    return lost and flaw.start < piece.end[HARD] and flaw.end > piece.start[HARD]
+
+
+def _beside_sisters(sisters: Sequence[Piece], flaws: Sequence[Flaw]) -> Iterator[Flaw]:
+    """What a joist has lost beside a sister, as if lost all along the sister.
+
+    What the sister takes over at the damage could only come back to the joist beside it through yet more fasteners.
+    Taken for as weak all along, the joist gets nothing back, and the fasteners hand over no more than the loads.
+    """
+    for piece in sisters:
+        for flaw in flaws:
+            if piece.counts[HARD] and _beside(piece, flaw):
+                yield replace(flaw, start=piece.start[HARD], end=piece.end[HARD], near_support=False)
 
 
 def _sistered(cut: Cut) -> bool:
@@ -528,7 +592,8 @@ def _extent(
 ) -> tuple[Ends, Ends, tuple[bool, bool]]:
     """Where a sister helps, and at which ends of the bounds it takes shear to the supports.
 
-    Away from a support it helps only some way in from its end, where its fasteners have handed over its part.
+    Away from a support it helps only some way in from its end, where its fasteners have handed over its part; where it
+    rests on one, from there on.
     """
     if sister.full_length:
         names = [n for n in (joist.from_, joist.to) if n is not None and n != NOTHING]
@@ -544,7 +609,8 @@ def _extent(
     first, last = sorted((begins, ends), key=lambda q: q.middle)
     past = basis.sister_past_in
     notes.guess(first, last)
-    hard = (first.high + past, last.low - past)
+    rests = [_rests(area, joist, sister, end) for end in (first, last)]
+    hard = (-FAR if rests[0] else first.high + past, FAR if rests[1] else last.low - past)
     if hard[0] >= hard[1]:
         hard = (first.middle, first.middle)  # too short to help anywhere
     return (first.low, hard[0]), (last.high, hard[1]), (False, False)

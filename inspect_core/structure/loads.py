@@ -633,6 +633,14 @@ def _fixture_rows() -> dict[str, dict[str, str]]:
     return {row["kind"]: row for row in read_rows(_DATA / "fixtures.csv")}
 
 
+def _usual_gallons(row: dict[str, str]) -> Ends:
+    """What a fixture of this kind holds: by its own row, else the least and the most of those whose weight it takes."""
+    if row["least_gal"]:
+        return float(row["least_gal"]), float(row["most_gal"])
+    known = [weights.contents_gal(key) for key in row["weights"].split("|")]
+    return min(w.low for w in known), max(w.high for w in known)
+
+
 def _fixture_weight(
     fixture: Fixture,
 ) -> tuple[Ends | None, Ends | None, tuple[str, ...], tuple[str, ...]]:
@@ -656,7 +664,7 @@ def _fixture_weight(
     if fixture.contents is not None:
         gallons = (fixture.contents.low, fixture.contents.high)
     elif row is not None:
-        gallons = (float(row["least_gal"]), float(row["most_gal"]))
+        gallons = _usual_gallons(row)
         if gallons[0] != gallons[1]:
             decides += ("fixture.contents",)
             notes += (f"{name}: contents not known, {gallons[0]:g} to {gallons[1]:g} gal",)

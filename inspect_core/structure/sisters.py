@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -17,17 +17,59 @@ from inspect_core.engineering.fasteners import (
     screw_lateral,
     wood_screw,
 )
+from inspect_core.engineering.lumber import Section
 from inspect_core.engineering.working import Step, Working, show
 from inspect_core.quantities import Quantity
 from inspect_core.site.model import Fasteners, Path, Sister
-from inspect_core.structure.assembly import Piece
+from inspect_core.structure.assembly import Piece, Plan
 from inspect_core.structure.basis import HARD, KIND, Ends
+from inspect_core.structure.beam import TOUCH
 from inspect_core.structure.loads import FAR, Load
 
 ACROSS_GRAIN = 90.0
 NAIL_KINDS: tuple[NailKind, ...] = ("common", "box", "sinker")
+RATE = "lb/in"
+BESIDE, AT_END = "q beside P", "q at its end"  # symbols of the steps
 _PENNY = re.compile(r"(\d{1,2})\s*d\b")
 _NUMBER = re.compile(r"#\s*(\d{1,2})\b")
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """A place where a sister stops within its joist, and what goes over between them up to there.
+
+    ``moment`` (lb·in) and ``shear`` (lb, positive where the moment grows inwards) are the sister's at ``place`` (in on
+    the joist's tape), where it begins to be counted on; the fasteners of ``length`` (in) outside of it build them up.
+    """
+
+    place: float
+    moment: float
+    shear: float
+    length: float
+
+    @property
+    def couple(self) -> float:
+        """Moment about the middle of those fasteners, lb·in."""
+        return self.moment - self.shear * self.length / 2
+
+    @property
+    def rate(self) -> float:
+        """The most per inch that the fasteners there must hand over, lb/in.
+
+        A row of fasteners under a force and a couple, as the elastic method has it for a group that is loaded beside
+        its middle: V/L, and 6 M'/L² at its ends for the moment M' = M - V L/2 about its middle.
+        """
+        return abs(self.shear) / self.length + 6 * abs(self.couple) / self.length**2
+
+    @property
+    def largest_shear(self) -> float:
+        """The most shear in the sister while its moment builds up, lb."""
+        even = self.shear / self.length
+        slope = 12 * (self.shear * self.length / 2 - self.moment) / self.length**3
+        found = [abs(self.shear)]
+        if slope and 0 < (at := self.length / 2 - even / slope) < self.length:
+            found.append(abs(even * at + slope * at * (at - self.length) / 2))
+        return max(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +77,7 @@ class Fastening:
     """What must go from joist to sister, lb per in of length, and what the fasteners carry there; (kind, hard) ends.
 
     ``use`` is the first over the second; ``None`` while the fasteners are not known well enough, and ``why`` says so.
+    ``steps`` are how the first comes about at the hard end.
     """
 
     sister: str
@@ -49,6 +92,7 @@ class Fastening:
     each: LateralValue | None = None
     spacing_in: float = 0.0
     rows: float = 1.0
+    steps: Working = ()
 
     @property
     def enough(self) -> bool | None:
@@ -58,38 +102,52 @@ class Fastening:
         return True if self.use[HARD] <= 1 else False if self.use[KIND] > 1 else None
 
     @property
+    def hardest(self) -> str:
+        """Where the most must go over, in words; empty where it is alike all along."""
+        if not self.steps:
+            return ""
+        most = max((step for step in self.steps if step.unit == RATE), key=lambda step: step.result)
+        return {BESIDE: "hardest beside a load at one place", AT_END: "hardest where it stops"}.get(most.symbol, "")
+
+    @property
     def working(self) -> Working:
         """The steps at the hard end."""
         if self.each is None or self.given is None or self.use is None:
             return ()
-        needed = Step(
-            "q",
-            "w × share of the sister",
-            f"share {show(self.share[HARD])}",
-            self.needed[HARD],
-            "lb/in",
-            "statics, equal curvature",
-        )
         numbers = f"{show(self.rows)} × {show(self.each.z_lb)} / {show(self.spacing_in)}"
         given = Step("q given", "rows × Z / spacing", numbers, self.given[HARD], "lb/in", "NDS 12.3")
         ratio = Step(
             "ratio", "q / q given", f"{show(self.needed[HARD])}/{show(self.given[HARD])}", self.use[HARD], "", ""
         )
-        return (*self.each.working, needed, given, ratio)
+        return (*self.each.working, *self.steps, given, ratio)
 
 
-def fastening(name: str, sister: Sister, joist: Piece, piece: Piece, loads: Sequence[Load]) -> Fastening:
+def fastening(
+    name: str,
+    sister: Sister,
+    joist: Piece,
+    piece: Piece,
+    loads: Sequence[Load],
+    plans: Sequence[Plan],
+    *,
+    least: Section | None,
+    past: float,
+    bears: bool,
+) -> Fastening:
     """The fastening of a sister under the loads of its joist.
 
     The floor lands on the joist. Bent to one curve, the sister takes the part that its stiffness is of both, and the
-    fasteners hand that part over along its length. A sister that stops short gives its moment back near its ends as
-    well; that is why it counts only some way in from them.
+    fasteners hand that part over along its length: line loads inch by inch, a load at one place through those beside
+    it. ``least`` is what is left of the joist where the sister counts (``None``: nothing, it is cut through); it is
+    taken for no better anywhere along the sister, so that no moment need come back to it beside its damage. A sister
+    that does not rest on the joist's supports (``bears``) takes its moment and shear over within ``past`` (in) of where
+    it stops. ``plans`` are all lengths of all ways in which the joist may be carried.
     """
-    share = _share(joist, piece)
-    rate = _rate(loads)
-    needed = (share[KIND] * rate[KIND], share[HARD] * rate[HARD])
+    share = _share(joist, piece, least)
+    lines = _rate(loads)
 
     def unknown(why: str, *asks: str) -> Fastening:
+        needed = share[KIND] * lines[KIND], share[HARD] * lines[HARD]
         return Fastening(name, sister.path, sister.work, share, needed, None, None, why, asks)
 
     made = sister.fasteners
@@ -102,6 +160,23 @@ def fastening(name: str, sister: Sister, joist: Piece, piece: Piece, loads: Sequ
     if isinstance(hard_z, str):
         return unknown(hard_z, "fasteners.kind", "fasteners.diameter", "fasteners.length")
     assert not isinstance(kind_z, str), "what is known at the hard end is known at the kind end"
+    if piece.end[HARD] - piece.start[HARD] <= TOUCH:
+        return unknown("it is too short, or its ends are not known", "sister.begins", "sister.ends")
+    found = _endings(piece, loads, plans, share[HARD], past, bears)
+    if isinstance(found, str):
+        return unknown(found, "sister.bearing")
+    if any(_too_much_shear(ending, share[HARD], joist, piece) for ending in found):
+        return unknown("more shear goes through the wood near its ends than it bears", "sister.begins", "sister.ends")
+    reach = max(spacing[HARD], min(joist.depth[HARD], piece.depth[HARD]))
+    # What stands over a support itself goes straight into it.
+    first, last = (min(plan.start[HARD] for plan in plans), max(plan.end[HARD] for plan in plans)) if plans else (0, 0)
+    stretch = max(piece.start[HARD] - reach, first), min(piece.end[HARD] + reach, last)
+    points = _crowded(loads, stretch, reach)
+    steps = list(_steps(share[HARD], lines[HARD], points, reach, found))
+    needed = (
+        share[KIND] * (lines[KIND] + _spread_out(loads, plans)),
+        max(step.result for step in steps if step.unit == RATE),
+    )
     rows = made.rows
     many = (rows.high, rows.low) if rows is not None else (1.0, 1.0)
     given = (many[KIND] * kind_z.z_lb / spacing[KIND], many[HARD] * hard_z.z_lb / spacing[HARD])
@@ -113,24 +188,46 @@ def fastening(name: str, sister: Sister, joist: Piece, piece: Piece, loads: Sequ
         share,
         needed,
         given,
-        (use[KIND], use[HARD]),
+        (min(use), use[HARD]),
         "",
         (),
         hard_z,
         spacing[HARD],
         many[HARD],
+        tuple(steps),
     )
 
 
-def _share(joist: Piece, sister: Piece) -> Ends:
+def _share(joist: Piece, sister: Piece, least: Section | None) -> Ends:
     """The sister's part of the load, the least and the most that it may be."""
 
     def stiff(piece: Piece, end: int) -> float:
         return piece.wood.e[end] * piece.section(end).inertia
 
+    left = joist.wood.e[HARD] * least.inertia if least is not None else 0.0
     low = stiff(sister, HARD) / (stiff(sister, HARD) + stiff(joist, KIND))
-    high = stiff(sister, KIND) / (stiff(sister, KIND) + stiff(joist, HARD))
+    high = stiff(sister, KIND) / (stiff(sister, KIND) + left)
     return low, high
+
+
+def _steps(share: float, line: float, point: float, reach: float, endings: Sequence[Ending]) -> Iterator[Step]:
+    """What must go over along the sister, and beside each of its ends, at the hard end; the most of them counts."""
+    along = show(line)
+    if point:
+        numbers = f"({along} + {show(point)} / (2 × {show(reach)})) × {show(share)}"
+        yield Step(BESIDE, "(w + P / (2 × reach)) × share of the sister", numbers, share * (line + point / (2 * reach)),
+                   RATE, "statics, equal curvature; a load at one place through the fasteners beside it")  # fmt: skip
+    else:
+        yield Step("q", "w × share of the sister", f"{along} × {show(share)}", share * line, RATE,
+                   "statics, equal curvature")  # fmt: skip
+    if endings:
+        worst = max(endings, key=lambda ending: ending.rate)
+        long = show(worst.length)
+        yield Step("M'", "M − V × L / 2", f"{show(worst.moment)} − {show(worst.shear)} × {long} / 2", worst.couple,
+                   "lb·in", "statics, moment about the middle of the row")  # fmt: skip
+        numbers = f"{show(abs(worst.shear))} / {long} + 6 × {show(abs(worst.couple))} / {long}²"
+        yield Step(AT_END, "V / L + 6 × M' / L²", numbers, worst.rate, RATE,
+                   "statics, force and couple on a row of fasteners")  # fmt: skip
 
 
 def _rate(loads: Sequence[Load]) -> Ends:
@@ -138,6 +235,78 @@ def _rate(loads: Sequence[Load]) -> Ends:
     lines = [load for load in loads if not load.is_point]
     whole = [load for load in lines if load.end - load.start >= FAR]
     return sum(load.amount[KIND] for load in whole), sum(load.amount[HARD] for load in lines)
+
+
+def _crowded(loads: Sequence[Load], stretch: Ends, reach: float) -> float:
+    """The most that loads at single places come to within ``reach`` on either side of any place, lb, hard end."""
+    low, high = stretch
+    points = [load for load in loads if load.is_point and low <= load.start <= high and load.amount[HARD] > 0]
+    return max(
+        (sum(p.amount[HARD] for p in points if 0 <= p.start - first.start <= 2 * reach) for first in points),
+        default=0.0,
+    )
+
+
+def _spread_out(loads: Sequence[Load], plans: Sequence[Plan]) -> float:
+    """Loads at single places as if even along the joist, lb/in at the kind end: somewhere no less must go over."""
+    if not plans:
+        return 0.0
+    start, end = min(min(plan.start) for plan in plans), max(max(plan.end) for plan in plans)
+    inside = [load for load in loads if load.is_point and start <= load.start <= end]
+    return max(sum(load.amount[KIND] for load in inside), 0.0) / (end - start) if end > start else 0.0
+
+
+def _endings(
+    piece: Piece, loads: Sequence[Load], plans: Sequence[Plan], share: float, past: float, bears: bool
+) -> list[Ending] | str:
+    """Where a sister takes over its part of the joist's moment within the span, or why that can't be worked out."""
+    found: list[Ending] = []
+    for plan in plans:
+        start, stop = plan.start[HARD], plan.end[HARD]
+        low, high = max(piece.start[HARD], start), min(piece.end[HARD], stop)
+        if high - low <= TOUCH:
+            continue
+        free = [(at, side) for at, edge, side in ((low, start, 1), (high, stop, -1)) if abs(at - edge) > TOUCH]
+        if not free and bears:
+            continue
+        held = [at[HARD] for _, at in plan.supports]
+        if len(held) != 2 or held[0] > start + TOUCH or held[1] < stop - TOUCH:
+            return "what goes over at its ends is not worked out for a joist that runs on past a support"
+        if not free:
+            return "it is not known to rest on the joist's supports"
+        for at, side in free:
+            moment, shear = _inside(loads, start, stop, at)
+            found.append(Ending(at, share * moment, share * shear * side, past))
+    return found
+
+
+def _inside(loads: Sequence[Load], start: float, stop: float, at: float) -> tuple[float, float]:
+    """Moment (lb·in) and shear (lb) at a place of a beam on its two ends under all loads at once, at the hard end."""
+    span, moment, shear = stop - start, 0.0, 0.0
+    for load in loads:
+        low, high = max(load.start, start), min(load.end, stop)
+        if high < low or load.amount[HARD] == 0:
+            continue
+        amount = load.amount[HARD]
+        force = amount if load.is_point else amount * (high - low)
+        near = force * (stop - (low + high) / 2) / span  # reaction at the start
+        last = min(high, at)
+        before = (amount if low <= at else 0.0) if load.is_point else amount * max(last - low, 0.0)
+        arm = at - low if load.is_point else at - (low + last) / 2
+        moment += near * (at - start) - before * arm
+        shear += near - before
+    return moment, shear
+
+
+def _too_much_shear(ending: Ending, share: float, joist: Piece, sister: Piece) -> bool:
+    """Whether the sister, or the joist beside it that gets the opposite, may shear where the moment goes over."""
+
+    def bears(piece: Piece) -> float:
+        return 2 / 3 * piece.wood.fv[HARD] * piece.section(HARD).area
+
+    most = ending.largest_shear
+    against = max(-ending.shear / share, 0.0) if share > 0 else 0.0  # the joist's own shear, where it adds up with that
+    return most > bears(sister) or most + against > bears(joist)
 
 
 def _spacing(made: Fasteners, piece: Piece) -> Ends | None:

@@ -378,19 +378,25 @@ def _moves(
     wood = [crossing for one in way if (crossing := _crossing(one)) is not None]
     blocked: list[tuple[float, float]] = []
     clear = limits["drain-joist-clearance"].value
+    low = -_room_behind(area, (a1, l1), (east, north), pipe)
     for joist in area.joists or ():
-        thick, depth = joist.section.thickness, joist.section.depth
-        if joist.place is None or thick is None or depth is None or abs(east) <= drainage.NEAR:
+        if joist.place is None or abs(east) <= drainage.NEAR:
             continue
         run = (joist.place.middle - a1) / east
+        along = l1 + north * run
         extent = extent_along(area, joist)
-        if extent is not None and not extent[0] < l1 + north * run < extent[1]:
+        if extent is not None and not extent[0] < along < extent[1]:
             continue
-        reach = (thick.middle * joist.section.plies / 2 + pipe / 2 + (clear.middle if clear else 0.0)) / abs(east)
-        blocked.append((run - reach, run + reach))
         if run <= 0:  # a move back would put it on the way
-            wood.append(drainage.Crossing(run, depth.middle, thick.middle * joist.section.plies, abs(east)))
-    low = -_room_behind(area, (a1, l1), (east, north), pipe)
+            behind = _crossing(Passing(joist, length(along), length(run), (abs(east), abs(east))))
+            if behind is None:
+                low = max(low, run)
+            else:
+                wood.append(behind)
+        thick = joist.section.thickness
+        if thick is not None:
+            reach = (thick.middle * joist.section.plies / 2 + pipe / 2 + (clear.middle if clear else 0.0)) / abs(east)
+            blocked.append((run - reach, run + reach))
     return drainage.nearest_starts(wood, pipe, fall, bore_limits(limits), at, blocked, low, first)
 
 

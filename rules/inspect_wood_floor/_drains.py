@@ -138,13 +138,18 @@ def slope_of(drain: Drain) -> tuple[Quantity | None, tuple[str, ...]]:
     """Its slope as measured, else from its two ends."""
     if drain.slope is not None:
         return drain.slope, ()
+    found = slope_by_ends(drain)
+    return found, ("slope worked out from its two ends",) if found is not None else ()
+
+
+def slope_by_ends(drain: Drain) -> Quantity | None:
+    """Its slope from how deep its two ends lie, over the way between them."""
     run, start, end = route_length(drain), drain.start_below_joist_top, drain.end_below_joist_top
     if run is None or start is None or end is None or run.low <= 0:
-        return None, ()
+        return None
     drop = end - start
     ends = [down / way for down in (drop.low, drop.high) for way in (run.low, run.high)]
-    found = Quantity(min(ends), max(ends), Dimension.SLOPE, drop.estimate or run.estimate)
-    return found, ("slope worked out from its two ends",)
+    return Quantity(min(ends), max(ends), Dimension.SLOPE, drop.estimate or run.estimate)
 
 
 # --- lengths in words -------------------------------------------------------------------------------------------------

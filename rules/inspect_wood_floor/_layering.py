@@ -22,6 +22,7 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area
 from inspect_core.site.buildup import STRUCTURAL, structural
+from inspect_core.site.geometry import Bay
 from inspect_core.site.model import Layer, Pair, Region
 from inspect_wood_floor._labels import names_one
 
@@ -247,16 +248,27 @@ class Widest:
 
 
 def widest_bay(area: Area) -> Widest:
-    """The widest bay under this floor, without those at openings that stay open."""
+    """The widest bay under this floor; of one at an opening that stays open, what the opening leaves of it."""
     if not area.joists or area.unplaced:
         return Widest(None, False)
-    crossed = [bay for bay in area.bays if bay.opening is None or bay.opening.plan != "stays-open"]
+    crossed = [_beside_opening(bay) for bay in area.bays if bay.opening is None or not _taken_up(bay)]
     sure = [bay.spacing for bay in crossed if bay.spacing and (bay.opening is None or bay.opening.plan is not None)]
     if not sure:
         return Widest(None, False)
     widest = maximum(*sure)
     hidden = any(bay.spacing is None or bay.spacing.high > widest.low for bay in crossed if bay.spacing not in sure)
     return Widest(widest, bool(area.walls) and not hidden)
+
+
+def _taken_up(bay: Bay) -> bool:
+    """Whether an opening that stays open leaves nothing of a bay."""
+    assert bay.opening is not None
+    return bay.opening.plan == "stays-open" and bay.rest is not None and bay.rest.high <= 0
+
+
+def _beside_opening(bay: Bay) -> Bay:
+    stays = bay.opening is not None and bay.opening.plan == "stays-open"
+    return replace(bay, spacing=bay.rest, opening=None) if stays else bay
 
 
 def needed_for(limits: Limits, table: str, spacing: Quantity | None) -> Limit | None:

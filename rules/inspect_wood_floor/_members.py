@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from inspect_core.quantities import Dimension, Quantity, at_least, exactly, maximum, minimum
+from inspect_core.quantities import Dimension, Quantity, at_least, exactly, hull, maximum
 from inspect_core.rules_api import Limit, Limits, Named
 from inspect_core.site import Area
 from inspect_core.site.geometry import JoistEnd, carrier_faces, width_of
@@ -268,11 +268,14 @@ TOUCH = 1e-6  # in: things nearer than this only touch
 
 
 def place_on(area: Area, joist: Joist, from_: str | None, at: Quantity | None) -> Quantity | None:
-    """A place on the along tape; ``None`` also where it is measured from a face that nobody knows the place of."""
+    """A place on the along tape; ``None`` also where it is measured from a face that nobody knows the place of.
+
+    A guess errs by its share of the distance that was guessed, whatever tape it then lies on.
+    """
     carrier = area.carriers.get(from_) if from_ is not None else None
     if carrier is not None and from_ != joist.to and width_of(carrier) is None:
         return None
-    return area.place_along(joist, from_, at)
+    return area.place_along(joist, from_, at.bounds if at is not None else None)
 
 
 def stretch(area: Area, joist: Joist, from_: str | None, at: Quantity | None, length: Quantity | None) -> Stretch:
@@ -295,10 +298,16 @@ def in_middle(faces: Faces | None, part: Stretch, share: Quantity) -> bool | Non
     return overlaps(part, (begins + off, ends - off))
 
 
-def span_faces(area: Area, joist: Joist, place: Quantity | None) -> Faces | None:
-    """Faces of the supports on either side of a place along a joist; ``None`` when unknown."""
-    span = area.span_at(joist, place)
-    return (span.begins, span.ends) if span is not None and width_of(span.near) is not None else None
+def reaches_middle(faces: Sequence[Faces], part: Stretch, share: Quantity) -> bool | None:
+    """Whether a stretch reaches into the middle of any of the spans that may hold it; ``None``: none is known."""
+    if not faces:
+        return None
+    return any_of(in_middle(one, part, share) for one in faces)
+
+
+def span_faces(area: Area, joist: Joist, part: Stretch) -> tuple[Faces, ...]:
+    """Faces of the supports on either side of a part of a joist, for each span that may hold some of it."""
+    return tuple((span.begins, span.ends) for span in area.spans_at(joist, part))
 
 
 def overlaps(part: Stretch, whole: tuple[Quantity, Quantity]) -> bool | None:
@@ -387,7 +396,8 @@ _POST_TOPS = {"wood": "wood", "steel-pipe": "steel", "screw-jack": "steel", "mas
 
 
 def _post_width(post: Post) -> Quantity | None:
+    """Either side may run along the beam: nobody says which."""
     section = post.section
     if section.thickness is None or section.depth is None:
         return None
-    return minimum(section.thickness * section.plies, section.depth)
+    return hull(section.thickness * section.plies, section.depth)

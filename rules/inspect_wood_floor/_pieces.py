@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from inspect_core.quantities import Quantity, hull
 from inspect_core.rules_api import FALLS_SHORT, Check, Limits, Named, does_not_apply, named, not_measured
 from inspect_core.site import Area
-from inspect_core.site.geometry import JoistEnd, carrier_ids
+from inspect_core.site.geometry import JoistEnd, carrier_ids, stretches_at
 from inspect_core.site.model import Hole, Joist, Notch, Part, Support
 from inspect_wood_floor._members import (
     ENGINEERED,
@@ -19,10 +20,10 @@ from inspect_wood_floor._members import (
     ends_by_joist,
     faces_of,
     full_sister,
-    in_middle,
     numbered,
     overlaps,
     place_on,
+    reaches_middle,
     sister_extent,
     sister_names,
     sister_section,
@@ -82,11 +83,14 @@ class Piece:
             return far - notch.length, faces[1]
         return faces[0], hull(faces[0], faces[1]) + notch.length
 
-    def span(self, place: Quantity | None) -> Faces | None:
-        """Faces of the supports on either side of a place; ``None`` when unknown."""
+    def spans(self, part: Stretch) -> tuple[Faces, ...]:
+        """Faces of the supports on either side of a part, for each span that may hold some of it; empty when unknown.
+
+        A place that is a range or a guess is tried whole.
+        """
         if isinstance(self.member, Joist):
-            return span_faces(self.area, self.member, place)
-        return _between_stands(self.stands, place)
+            return span_faces(self.area, self.member, part)
+        return _between_stands(self.stands, part)
 
     def at_end(self, notch: Notch) -> bool | None:
         """Whether a notch is at the very end of the member; ``None`` when its place is not said at all."""
@@ -101,8 +105,7 @@ class Piece:
         if notch.end_of is not None:
             return False
         part = self.stretch(notch)
-        known = part[0] if part[0] is not None else part[1]
-        return in_middle(self.span(known), part, share)
+        return reaches_middle(self.spans(part), part, share)
 
     def continuous(self) -> bool | None:
         """Whether it passes over a support, where its top is in tension."""
@@ -113,21 +116,22 @@ class Piece:
         return len(self.stands) > 2
 
 
-def _between_stands(stands: Sequence[Stand], place: Quantity | None) -> Faces | None:
-    if place is None or any(stand.at is None for stand in stands):
-        return None
-    left = [s for s in stands if s.at is not None and s.at.middle <= place.middle]
-    right = [s for s in stands if s.at is not None and s.at.middle > place.middle]
-    if not left or not right:
-        return None
-    begins, ends = _face(left[-1], 1), _face(right[0], -1)
-    return (begins, ends) if begins is not None and ends is not None else None
+def _between_stands(stands: Sequence[Stand], part: Stretch) -> tuple[Faces, ...]:
+    """The spans between posts that may hold some of a part; empty where a post's place or width, or which of two is
+    next, is unknown."""
+    places = [stand.at for stand in stands if stand.at is not None]
+    if len(places) < len(stands) or any(a.bounds.high > b.bounds.low for a, b in pairwise(places)):
+        return ()
+    held = stretches_at(list(pairwise(places)), part)
+    found = [(_face(stands[number], 1), _face(stands[number + 1], -1)) for number in held]
+    known = tuple((begins, ends) for begins, ends in found if begins is not None and ends is not None)
+    return known if len(known) == len(found) else ()
 
 
 def _face(stand: Stand, side: int) -> Quantity | None:
-    if stand.at is None:
+    if stand.at is None or stand.width is None:
         return None
-    return stand.at + stand.width * (side / 2) if stand.width is not None else stand.at
+    return stand.at + stand.width * (side / 2)
 
 
 def pieces(area: Area) -> Iterator[Piece]:

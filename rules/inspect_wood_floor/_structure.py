@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
+from inspect_core.engineering.lumber import SYMBOLS, constant
 from inspect_core.quantities import Dimension, Quantity
 from inspect_core.rules_api import Check, Limit, Limits, Subject, check, does_not_apply, fact, not_measured
 from inspect_core.site import Area
 from inspect_core.structure import HARD, KIND, Ends, Floor, floor_of
 from inspect_core.structure.joists import Member
+from inspect_core.structure.strength import Property, Wood
+
+FROM_MEMORY = "from memory"
 
 LARGE = 1000.0  # a ratio beyond this says no more than that nothing is left
 
@@ -45,6 +50,7 @@ def compared(
     member: Member,
     ends: Ends,
     limit: Limit,
+    prop: Property,
     *,
     expected: str,
     found: str = "",
@@ -54,8 +60,9 @@ def compared(
 ) -> Check:
     """Compare a share of strength (or a deflection) with its limit at both ends of what is known.
 
-    ``also`` names fields beyond the member's own that would decide it. It falls short where even the kind end does; it
-    meets only where the hard end does and nothing is left unseen.
+    ``prop`` is the property of the wood that decides (``fb``, ``fv``, ``e``), ``also`` names fields beyond the member's
+    own that would decide it. It falls short where even the kind end does, and is advice only where that end rests on
+    figures from memory; it meets only where the hard end does and nothing is left unseen.
     """
     answer = member.answer
     assert answer is not None and limit.value is not None
@@ -71,6 +78,9 @@ def compared(
         return not_measured(subject, asks=asks or None, because=because)
     ceiling = LARGE * limit.value.high
     measured = Quantity(min(low, ceiling), min(max(low, high), ceiling), dimension, member.loose)
+    if short:
+        limit, said = resting_on(limit, _recalled(member, prop))
+        assumptions = (*assumptions, *said)
     return check(
         subject,
         measured=measured,
@@ -80,6 +90,31 @@ def compared(
         asks=decides or None,
         working=working,
     )
+
+
+def resting_on(limit: Limit, recalled: tuple[str, ...]) -> tuple[Limit, tuple[str, ...]]:
+    """A limit for a strength with ``recalled`` figures in it, which make it advice only, and words for them."""
+    if not recalled:
+        return limit, ()
+    return replace(limit, status=FROM_MEMORY), (f"from memory: {', '.join(recalled)}",)
+
+
+def recalled_wood(wood: Wood, prop: Property) -> tuple[str, ...]:
+    """Where the kind end of a property of wood comes from, if that is from memory."""
+    values = wood.values(prop, KIND)
+    if values.status_of(prop) != FROM_MEMORY:
+        return ()
+    row = values.reference
+    return (f"{SYMBOLS[prop]} of {row.species_name} {row.grade} (NDS Supplement Table {row.table})",)
+
+
+def _recalled(member: Member, prop: Property) -> tuple[str, ...]:
+    found = [text for piece in member.pieces for text in recalled_wood(piece.wood, prop)]
+    at = member.answer.shear_at if member.answer is not None else None
+    if prop == "fv" and at is not None and at.shear[at.solved.shear.length.name].notch > 0:
+        rule = constant("notch_shear")
+        found += [f"shear at a notched end ({rule.clause})"] if rule.status == FROM_MEMORY else []
+    return tuple(dict.fromkeys(found))
 
 
 def nothing_carried(subject: Subject, member: Member) -> Check:

@@ -296,7 +296,7 @@ def _drying_steps(down: Span, up: Span, space: CrawlSpace | None) -> tuple[Step,
     airs = [air_of(air) for air in (space.air, space.indoor_air)] if space is not None else [None, None]
     first, second = airs
     if first is not None and second is not None:
-        wet = (first.temp_f.middle + second.temp_f.middle) / 2
+        wet = (first.temp_f.low + second.temp_f.low) / 2  # the colder the wood, the less leaves it
         rates = drying_rate(wet, (down.low, first.pressure.high), (up.low, second.pressure.high))
         steps += [
             Step("g", f"M × (saturation at {show(wet)} °F - p), {way}", "", rate, "grain/(h·ft²)", METHOD)
@@ -391,9 +391,10 @@ def _shrinkage_steps(
     for rings in limits.keys("shrinkage-coefficient"):
         rate = limits["shrinkage-coefficient", rings].value
         assert rate is not None
-        start = min(joist.moisture.middle, wet.low)
-        lost = shrinkage_in(depth.middle, start, goal.middle, rate.middle, wet.low)
-        numbers = f"{show(depth.middle)} × {show(rate.middle)} × ({show(start)} - {show(goal.middle)})"
+        # Above fibre saturation wood moves no more.
+        start, end = min(joist.moisture.middle, wet.low), min(goal.middle, wet.low)
+        lost = shrinkage_in(depth.middle, start, end, rate.middle, wet.low)
+        numbers = f"{show(depth.middle)} × {show(rate.middle)} × ({show(start)} - {show(end)})"
         formula = f"D × C × (u1 - u2), {joist.name}, {rings} rings"
         steps.append(Step("ΔD", formula, numbers, lost, "in", "Wood Handbook ch. 13"))
     return tuple(steps)

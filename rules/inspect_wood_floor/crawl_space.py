@@ -48,6 +48,17 @@ def _over(site: Site, area: Area) -> Sequence[Area]:
     ]
 
 
+def _may_be_over(site: Site, area: Area) -> Sequence[Area]:
+    """Other areas whose space underneath may be this one: nothing is said of it, or nothing that tells them apart."""
+    return [one for one in site.areas if one is not area and _may_be_vented_alike(one.crawl_space)]
+
+
+def _may_be_vented_alike(space: CrawlSpace | None) -> bool:
+    if space is None:
+        return True
+    return space.same_as is None and space.kind in ("vented", None) and space.vents is None
+
+
 @rule(
     "crawl-vent-area",
     scope="site",
@@ -171,7 +182,8 @@ def crawl_vent_corners(site: Site, limits: Limits) -> Iterator[Check]:
         if waived:
             yield does_not_apply(where, "waived: the ground is covered and vents stand for a cross draught")
             continue
-        corners = _outside_corners(_over(site, area))
+        perhaps = _may_be_over(site, area)
+        corners = _outside_corners(_over(site, area), perhaps)
         if corners is not None and waived is None:
             corners = Quantity(0.0, corners.high, Dimension.COUNT)
         yield check(
@@ -179,7 +191,10 @@ def crawl_vent_corners(site: Site, limits: Limits) -> Iterator[Check]:
             measured=_near_corners(space.vents, limits),
             at_least=limits["vent-corner"].derived(corners, "one near each corner"),
             assuming=("each is taken to stand near a corner of its own",),
-            asks=("vent.from_corner", "vent.blocked", "area.outline", "crawl_space.cross_ventilation"),
+            asks=(
+                *(("area.crawl_space",) if perhaps else ()),
+                *("vent.from_corner", "vent.blocked", "area.outline", "crawl_space.cross_ventilation"),
+            ),
         )
 
 
@@ -195,10 +210,13 @@ def _near_corners(vents: Sequence[Vent] | None, limits: Limits) -> Quantity | No
     return Quantity(sure, may, Dimension.COUNT)
 
 
-def _outside_corners(over: Sequence[Area]) -> Quantity | None:
-    """Outside corners of the space: those of its room, or between four and all of the rooms that share it."""
+def _outside_corners(over: Sequence[Area], perhaps: Sequence[Area] = ()) -> Quantity | None:
+    """Outside corners of the space: those of its room, or between four and all of the rooms that share it.
+
+    ``perhaps`` are rooms that may share it.
+    """
     counts: list[int] = []
-    for area in over:
+    for area in (*over, *perhaps):
         points = [(across.middle, along.middle) for across, along in area.room_corners]
         if not points:
             return None

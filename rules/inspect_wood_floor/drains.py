@@ -33,6 +33,7 @@ from inspect_wood_floor._drains import (
     nominal,
     outside_of,
     route_length,
+    slope_by_ends,
     slope_of,
 )
 from inspect_wood_floor._verdicts import all_of
@@ -93,18 +94,24 @@ def drain_slope(area: Area, limits: Limits) -> Iterator[Check]:
     remedy="Rehang every stretch that is level, sags or rises; add hangers where it sags.",
 )
 def drain_falls_evenly(area: Area, limits: Limits) -> Iterator[Check]:
-    """A drain falls all the way, with no stretch that is level, sags or rises.
+    """A drain falls all the way, with no stretch that is level, sags or rises, as a level on the pipe tells.
 
     Water stands in a sag, and what it carries stays there.
     """
 
     def answer(drain: Drain) -> Iterator[Check]:
-        slope, _ = slope_of(drain)
-        flat = at_most(slope, _NOUGHT) if slope is not None else None
-        sinks = not flat if flat is not None or slope is None or slope.low > 0 else None
-        holds = all_of((drain.falls_evenly, sinks)) if drain.falls_evenly is not None or flat else None
+        even, slope, ends = drain.falls_evenly, drain.slope, slope_by_ends(drain)
+        flat, ends_flat = (None if one is None else at_most(one, _NOUGHT) for one in (slope, ends))
+        # That it falls at all is read off the pipe: without a slope nobody has laid a level on it.
+        holds = False if flat else all_of((even, True if flat is False else None))
         found = "level, or it rises" if flat else "a stretch is level, sags or rises" if holds is False else ""
-        asks = ("drain.falls_evenly",) if drain.falls_evenly is None else ("drain.slope",)
+        if flat and even:
+            found = "said to fall evenly, yet by its slope it is level or rises"
+        elif holds and ends_flat:
+            holds, found = None, "said to fall evenly, yet by its two ends it is level or rises"
+        asks = tuple(
+            field for field, known in (("drain.falls_evenly", even), ("drain.slope", flat)) if known is None
+        ) or ("drain.start_below_joist_top", "drain.end_below_joist_top")
         yield fact(named(drain), holds, expected="it falls all the way", found=found, asks=asks)
 
     yield from each_drain(area, answer)

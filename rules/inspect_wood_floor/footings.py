@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import chain
 
+from inspect_core.engineering.foundation import Shape, footing_size
+from inspect_core.engineering.working import Working
 from inspect_core.quantities import Dimension, Quantity, at_most, exactly, hull
 from inspect_core.rules_api import (
     CORRECTION,
@@ -20,7 +22,7 @@ from inspect_core.rules_api import (
 )
 from inspect_core.site import Area, Site
 from inspect_core.site.model import Footing, Pier, Post
-from inspect_core.structure import BASIS_LIMITS
+from inspect_core.structure import BASIS_LIMITS, HARD
 from inspect_core.structure.below import Ground, Pressure
 from inspect_core.structure.shown import Steps
 from inspect_wood_floor._listed import listed_parts
@@ -97,8 +99,16 @@ def _pressure(about: Named, found: Pressure, bears: Limit, area: Area) -> Check:
         at_most=bears,
         assuming=arriving.assumptions,
         asks=tuple(asks) or None,
-        working=Steps(lambda: found.working),
+        working=Steps(lambda: (*found.working, *_enough(found, bears))),
     )
+
+
+def _enough(found: Pressure, bears: Limit) -> Working:
+    """The side or diameter that the hardest load asks for where this footing may press too hard."""
+    if found.psf is None or bears.value is None or found.psf.high <= bears.value.low:
+        return ()
+    shape: Shape = "round" if found.footing.shape == "round" else "square"
+    return footing_size(found.arriving.total[HARD], bears.value.low, shape).working
 
 
 @rule(

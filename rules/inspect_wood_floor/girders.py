@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from inspect_core.engineering.lumber import LumberError, bearing_check, constant
-from inspect_core.engineering.spans import girder_span
+from inspect_core.engineering.spans import girder_span, girder_table_covers
 from inspect_core.engineering.working import Working
 from inspect_core.quantities import Dimension, Quantity, exactly
 from inspect_core.rules_api import (
@@ -28,7 +28,16 @@ from inspect_core.structure.below import stands_of
 from inspect_core.structure.joists import Member
 from inspect_core.structure.shown import Steps, bending_steps, sag_steps, shear_steps
 from inspect_wood_floor._listed import no_supports
-from inspect_wood_floor._structure import compared, floor, nothing_carried, share_of_span, unsolved, where
+from inspect_wood_floor._structure import (
+    compared,
+    floor,
+    nothing_carried,
+    recalled_wood,
+    resting_on,
+    share_of_span,
+    unsolved,
+    where,
+)
 
 MEASURES = (
     "support.size",
@@ -112,6 +121,7 @@ def _bending(subject: Subject, member: Member, limits: Limits) -> Check:
         member,
         member.answer.bending,
         limits["strength-ratio"],
+        "fb",
         expected=CARRIED,
         found="; ".join(filter(None, (where(member, "bending"), _by_the_table(member)))),
         working=bending_steps(member),
@@ -130,6 +140,9 @@ def _by_the_table(member: Member) -> str:
         return ""
     try:
         ply = section.breadth_in / member.plies
+        woods = [one.reference for one in made.piece.wood.candidates]
+        if not all(girder_table_covers(wood, ply, section.depth_in) for wood in woods):
+            return ""
         table = girder_span("code-table", member.plies, ply, section.depth_in, 1.0)
     except LumberError:
         return ""
@@ -171,6 +184,7 @@ def _shear(subject: Subject, member: Member, limits: Limits) -> Check:
         member,
         member.answer.shear,
         limits["strength-ratio"],
+        "fv",
         expected=CARRIED,
         found=where(member, "shear"),
         working=shear_steps(member),
@@ -214,6 +228,7 @@ def _deflection(subject: Subject, member: Member, limit: Limit) -> Check:
         member,
         (low * sag.span, high * sag.span),
         limit.of(exactly(sag.span, Dimension.LENGTH), share_of_span(limit)),
+        "e",
         expected="it is stiff enough",
         found=f"1/{1 / high:.0f} of the span at the most" if high > 0 else "",
         working=sag_steps(member, limit.value.low),
@@ -264,11 +279,13 @@ def _seat(subject: Subject, member: Member, stand: Stand, outer: bool, limits: L
     ends = [_crushing(member, stand, reaction.total[end], outer, end) for end in (KIND, HARD)]
     if member.unseen and ends[KIND][0] <= 1:
         return not_measured(about, asks=member.unseen, because=f"{ends[HARD][0]:.0%} in use as far as is known")
+    recalled = recalled_wood(member.pieces[0].wood, "fc_perp") if ends[KIND][0] > 1 else ()
+    limit, said = resting_on(limits["strength-ratio"], recalled)
     return check(
         about,
         measured=Quantity(ends[KIND][0], max(ends[HARD][0], ends[KIND][0]), Dimension.RATIO, member.loose),
-        at_most=limits["strength-ratio"],
-        assuming=member.assumptions,
+        at_most=limit,
+        assuming=(*member.assumptions, *said),
         asks=member.decides or None,
         working=Steps(lambda: ends[HARD][1]),
     )

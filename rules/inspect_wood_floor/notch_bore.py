@@ -24,6 +24,7 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.model import Hole, Joist, Notch
 from inspect_wood_floor._gaps import between_holes, edge_wood, hole_to_notch
+from inspect_wood_floor._members import Faces
 from inspect_wood_floor._pieces import Piece, each_hole, each_notch, sister_depths
 
 CUT_CAUTIONS = ("temporary-shoring", "crawl-space", "licensed-engineer")
@@ -127,8 +128,10 @@ def notch_place(area: Area, limits: Limits) -> Iterator[Check]:
 def _place_asks(piece: Piece, cut: Notch) -> tuple[str, ...]:
     if cut.at is None:
         return ("notch.at",)
-    if piece.span(piece.place(cut.from_, cut.at)) is None:
-        return ("support.at", "support.width") if isinstance(piece.member, Joist) else ("post.at", "pier.at")
+    place = piece.place(cut.from_, cut.at)
+    loose = place is not None and (place.is_range or place.estimate)
+    if not loose and not piece.spans((place, place)):
+        return _span_asks(piece)
     return ("notch.length",) if cut.length is None else ("notch.at", "support.at")
 
 
@@ -389,11 +392,12 @@ def hole_clear_of_bearing(area: Area, limits: Limits) -> Iterator[Check]:
         if small:
             return does_not_apply(subject, "a small hole")
         place = piece.place(hole.from_, hole.at)
-        faces = piece.span(place) if place is not None else None
-        if place is None or faces is None or hole.diameter is None or piece.depth is None:
-            asks = ("hole.at", "hole.diameter", "joist.size") if place is None or faces else _span_asks(piece)
+        faces = piece.spans((place, place))
+        if place is None or not faces or hole.diameter is None or piece.depth is None:
+            loose = place is None or place.is_range or place.estimate
+            asks = ("hole.at", "hole.diameter", "joist.size") if loose or faces else _span_asks(piece)
             return not_measured(subject, asks=asks, because="not known how far from the support the hole lies")
-        clear = minimum(place - faces[0], faces[1] - place) - hole.diameter / 2
+        clear = _from_support(place, faces) - hole.diameter / 2
         limit = limits["hole-clear-of-bearing"].of(piece.depth, "the joist's depth")
         answer = check(subject, measured=clear, at_least=limit, assuming=piece.notes, asks=("hole.at",), path=hole.path)
         if answer.outcome == "falls-short" and small is None:
@@ -405,5 +409,22 @@ def hole_clear_of_bearing(area: Area, limits: Limits) -> Iterator[Check]:
     yield from each_hole(area, limits, judge)
 
 
+def _from_support(place: Quantity, faces: Sequence[Faces]) -> Quantity:
+    """How far a place lies from the nearer face of its span, wherever in which of these spans it may be."""
+    found: list[Quantity] = []
+    for number, (near, far) in enumerate(faces):
+        low, high = place.low, place.high
+        if number > 0:  # before the middle of a support it lies in the span before
+            low = max(low, (faces[number - 1][1].low + near.low) / 2)
+        if number + 1 < len(faces):
+            high = min(high, (far.high + faces[number + 1][0].high) / 2)
+        here = Quantity(min(low, high), max(low, high), place.dimension, place.estimate)
+        found.append(minimum(here - near, far - here))
+    return hull(*found)
+
+
 def _span_asks(piece: Piece) -> tuple[str, ...]:
-    return ("support.at", "support.width") if isinstance(piece.member, Joist) else ("post.at", "pier.at")
+    if isinstance(piece.member, Joist):
+        return "support.at", "support.width"
+    placed = all(stand.at is not None for stand in piece.stands)
+    return ("post.size", "pier.width") if piece.stands and placed else ("post.at", "pier.at")

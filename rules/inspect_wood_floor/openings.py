@@ -248,7 +248,7 @@ def _by_load(area: Area, limits: Limits, what: str) -> Iterator[tuple[Subject, M
 def _bending(subject: Subject, member: Member, limits: Limits) -> Check:
     assert member.answer is not None
     ends, limit = member.answer.bending, limits["strength-ratio"]
-    return compared(subject, member, ends, limit, expected=CARRIES, working=bending_steps(member))
+    return compared(subject, member, ends, limit, "fb", expected=CARRIES, working=bending_steps(member))
 
 
 def _shear(subject: Subject, member: Member, limits: Limits) -> Check:
@@ -256,7 +256,7 @@ def _shear(subject: Subject, member: Member, limits: Limits) -> Check:
     if any(member.answer.broken):
         return nothing_carried(subject, member)
     ends, limit = member.answer.shear, limits["strength-ratio"]
-    return compared(subject, member, ends, limit, expected=CARRIES, working=shear_steps(member))
+    return compared(subject, member, ends, limit, "fv", expected=CARRIES, working=shear_steps(member))
 
 
 @rule(

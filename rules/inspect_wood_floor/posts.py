@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from inspect_core.engineering.lumber import constant
 from inspect_core.quantities import Dimension, Quantity
 from inspect_core.rules_api import (
     ADVISORY,
@@ -24,7 +25,7 @@ from inspect_core.structure import BASIS_LIMITS, HARD, KIND
 from inspect_core.structure.below import Ground, PostStrength
 from inspect_core.structure.shown import Steps
 from inspect_wood_floor._listed import listed_parts, no_supports
-from inspect_wood_floor._structure import ENGINEER, LARGE, LOADS, floor
+from inspect_wood_floor._structure import ENGINEER, FROM_MEMORY, LARGE, LOADS, floor, resting_on
 
 
 @rule(
@@ -59,6 +60,19 @@ def post_capacity(area: Area, limits: Limits) -> Iterator[Check]:
         yield _post(ground.post(post), limits)
 
 
+def _recalled(found: PostStrength) -> tuple[str, ...]:
+    """Where the strength of a post at its kind end comes from, if that is from memory."""
+    best = found.best
+    if best is None or best.status != FROM_MEMORY:
+        return ()
+    row = best.values.reference
+    if best.permitted or best.values.status_of("e_min") == FROM_MEMORY:
+        return (f"the strength of {row.species_name} {row.grade} as a column (NDS Supplement Table {row.table})",)
+    if found.arriving.total[KIND] > best.euler_lb * found.post.section.plies:
+        return ()  # it would buckle whatever the method permits
+    return (f"how slender a post may be ({constant('column_slenderness_max').clause})",)
+
+
 def _post(found: PostStrength, limits: Limits) -> Check:
     about = named(found.post)
     if found.outside:
@@ -71,11 +85,12 @@ def _post(found: PostStrength, limits: Limits) -> Check:
     if found.unseen and found.use[KIND] <= 1:
         return not_measured(about, asks=found.unseen, because=f"{found.use[KIND]:.0%} in use as far as is known")
     low, high = min(found.use[KIND], LARGE), min(found.use[HARD], 2 * LARGE)
+    limit, said = resting_on(limits["strength-ratio"], _recalled(found) if low > 1 else ())
     return check(
         about,
         measured=Quantity(low, max(low, high), Dimension.RATIO, found.loose),
-        at_most=limits["strength-ratio"],
-        assuming=found.assumptions,
+        at_most=limit,
+        assuming=(*found.assumptions, *said),
         asks=found.decides or None,
         working=Steps(lambda: found.working),
     )

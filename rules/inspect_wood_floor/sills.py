@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
-from inspect_core.quantities import Quantity, hull, minimum
+from inspect_core.quantities import Quantity, at_least, hull, minimum, render
 from inspect_core.rules_api import (
     CORRECTION,
     FALLS_SHORT,
+    MEETS,
+    NOT_MEASURED,
     Check,
     Limit,
     Limits,
@@ -62,20 +65,35 @@ def _each_sill(area: Area, judge: Callable[[Support], Check]) -> Iterator[Check]
     remedy="Put in a treated sill of at least 2 in nominal, one length at a time, with the joists shored.",
 )
 def sill_thickness(area: Area, limits: Limits) -> Iterator[Check]:
-    """A sill on masonry under joists is at least 2 in nominal thick.
+    """A sill on masonry under joists is at least 2 in nominal thick, as measured where it lies.
 
-    A thinner one bends between the high spots and splits under the joists.
+    A thinner one bends between the high spots and splits under the joists. Its size is only what it is called: it may
+    show that a sill is too thin, never that it is thick enough.
     """
 
     def judge(sill: Support) -> Check:
         section, thickness = sill.section, sill.sill_thickness
-        if thickness is None and section.thickness is not None and section.depth is not None:
-            thickness = minimum(section.thickness, section.depth)
-        notes = section.assumptions if sill.sill_thickness is None else ()
+        by_size = None
+        if section.thickness is not None and section.depth is not None:
+            by_size = minimum(section.thickness, section.depth)
         least = limits["sill-thickness"].derived(limits["sill-thickness"].value, "2 in nominal, dressed")
-        return check(named(sill), measured=thickness, at_least=least, assuming=notes)
+        if thickness is not None:
+            against = by_size is not None and _contradict(thickness, by_size, least)
+            found = f"its size says {render(by_size, area.units)}" if by_size is not None and against else ""
+            return check(named(sill), measured=thickness, at_least=least, found=found)
+        answer = check(named(sill), measured=by_size, at_least=least, assuming=section.assumptions)
+        if answer.outcome != MEETS:
+            return answer
+        asks = ("support.sill_thickness",)
+        return replace(answer, outcome=NOT_MEASURED, found="by its size, and nobody measured it", asks=asks)
 
     yield from _each_sill(area, judge)
+
+
+def _contradict(one: Quantity, other: Quantity, least: Limit) -> bool:
+    """Whether by one reading it is surely enough, and by the other surely not."""
+    assert least.value is not None
+    return {at_least(one, least.value), at_least(other, least.value)} == {True, False}
 
 
 @rule(

@@ -33,8 +33,8 @@ from inspect_wood_floor._members import (
     ends_by_joist,
     faces_of,
     full_sister,
-    in_middle,
     overlaps,
+    reaches_middle,
     sister_bearing,
     sister_extent,
     sister_names,
@@ -331,8 +331,7 @@ def _gone(area: Area, damage: Damage, ends: dict[str, list[JoistEnd]], limits: L
     gone = depth - one.depth_left if depth is not None and one.depth_left is not None else None
     where, share = condition_stretch(area, joist, one), limits["notch-free-share"].value
     assert share is not None
-    known = where[0] if where[0] is not None else where[1]
-    middle = in_middle(span_faces(area, joist, known), where, share)
+    middle = reaches_middle(span_faces(area, joist, where), where, share)
     at_end = _at_end(area, joist, one, ends[joist.id], limits)
     outer = limits.between(
         "notch-depth", None if at_end is None else "end" if at_end else "elsewhere", ("end", "elsewhere")

@@ -79,11 +79,32 @@ def _bay_subject(bay: Bay) -> Bay | Named:
 
 
 def _bay_check(area: Area, bay: Bay, limit: Limit, asks: tuple[str, ...] | None = None) -> Check:
-    """One bay against the most that it may measure; a hole that stays open is crossed by nothing."""
+    """One bay against the most that it may measure; of one with a hole that stays open only what the hole leaves."""
     subject, opening = _bay_subject(bay), bay.opening
-    if opening is not None and opening.plan == "stays-open" and _place_is_sure(opening):
-        return does_not_apply(subject, f"opening {opening.id} stays open, so no floor crosses it")
-    found = "; ".join(f"{joist.id} taken out: {joist.missing}" for joist in bay.missing)
+    taken_out = "; ".join(f"{joist.id} taken out: {joist.missing}" for joist in bay.missing)
+    if opening is not None and _place_is_sure(opening):
+        rest = bay.rest
+        if opening.plan == "stays-open" and rest is not None and rest.high <= 0:
+            return does_not_apply(subject, f"opening {opening.id} stays open, so no floor crosses it")
+        if opening.plan == "stays-open" or (rest is not None and _too_wide(rest, limit)):
+            beside = replace(bay, spacing=rest, opening=None)
+            answer = _judged(area, beside, subject, limit, f"beside opening {opening.id}", asks)
+            return replace(answer, assumptions=(*answer.assumptions, EDGE_HELD)) if answer.outcome == MEETS else answer
+    return _judged(area, bay, subject, limit, taken_out, asks)
+
+
+EDGE_HELD = "the floor's edge at the opening lies on its trimmer or header, which is checked on its own"
+
+
+def _too_wide(rest: Quantity, limit: Limit) -> bool:
+    return limit.value is not None and at_most(rest, limit.value) is False
+
+
+def _judged(
+    area: Area, bay: Bay, subject: Bay | Named, limit: Limit, found: str, asks: tuple[str, ...] | None
+) -> Check:
+    """A bay against the most that it may measure, as far as it is known what stands or is open in it."""
+    opening = bay.opening
     answer = check(subject, measured=bay.spacing, at_most=limit, found=found, asks=asks)
     if answer.outcome == MEETS and not _even_beside_a_double(area, bay, limit):
         doubt = "a joist of unknown place or size may double one of its joists, and widen it"

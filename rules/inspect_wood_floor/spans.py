@@ -100,6 +100,7 @@ def _bending(subject: Subject, member: Member, limits: Limits) -> Check:
         member,
         member.answer.bending,
         limits["strength-ratio"],
+        "fb",
         expected="it carries its floor in bending",
         found=where(member, "bending"),
         working=bending_steps(member),
@@ -141,6 +142,7 @@ def _shear(subject: Subject, member: Member, limits: Limits) -> Check:
         member,
         member.answer.shear,
         limits["strength-ratio"],
+        "fv",
         expected="it carries its floor in shear",
         found=where(member, "shear"),
         working=shear_steps(member),
@@ -198,6 +200,7 @@ def _live(subject: Subject, member: Member, limit: Limit, finish_unknown: bool) 
         member,
         (low * sag.span, high * sag.span),
         limit.of(exactly(sag.span, Dimension.LENGTH), share_of_span(limit)),
+        "e",
         expected=expected,
         found=_one_in(high),
         working=sag_steps(member, limit.value.low),
@@ -207,7 +210,8 @@ def _live(subject: Subject, member: Member, limit: Limit, finish_unknown: bool) 
 
 
 def _one_in(share: float) -> str:
-    return f"1/{1 / share:.0f} of the span at the most" if share > 0 else ""
+    parts = round(1 / share) if share > 0 else 0
+    return f"1/{parts} of the span at the most" if parts else ""
 
 
 @rule(
@@ -250,6 +254,7 @@ def _creep(subject: Subject, member: Member, limit: Limit) -> Check:
         member,
         (low * sag.span, high * sag.span),
         limit.of(exactly(sag.span, Dimension.LENGTH), share_of_span(limit)),
+        "e",
         expected=expected,
         found=_one_in(high),
         working=creep_steps(member, limit.value.low),
@@ -264,7 +269,10 @@ def _creep(subject: Subject, member: Member, limit: Limit) -> Check:
     reference="floor.sister-strength",
     quantity="share of the sister's fastening in use",
     limits=["strength-ratio", *BASIS_LIMITS],
-    measures=["joist.sisters", "sister.fasteners", "fasteners.spacing", "fasteners.rows", "fasteners.name", *MEASURES],
+    measures=[
+        *("joist.sisters", "sister.fasteners", "fasteners.spacing", "fasteners.rows", "fasteners.name"),
+        *("sister.begins", "sister.ends", "sister.bearing", *MEASURES),
+    ],
     provisions=["sister-fasteners"],
     cautions=["structural-design", "crawl-space"],
     remedy=(
@@ -275,7 +283,8 @@ def _creep(subject: Subject, member: Member, limit: Limit) -> Check:
 def sister_load_sharing(area: Area, limits: Limits) -> Iterator[Check]:
     """A sister is fastened well enough to take its share of the load, by its stiffness beside the joist's.
 
-    The floor lands on the joist; what the sister carries has to go through the fasteners.
+    The floor lands on the joist; what the sister carries has to go through the fasteners: a wall or a header through
+    those beside it, and where the sister stops within the span its whole moment and shear through those at its end.
     """
     if nothing := no_joists(area, "fastening of sisters"):
         yield nothing
@@ -297,10 +306,12 @@ def _fastenings(subject: Subject, member: Member, limits: Limits) -> Iterator[Ch
             yield not_measured(about, asks=("fasteners.length",), because="its fasteners reach no wood that counts")
         else:
             measured = Quantity(joined.use[KIND], min(joined.use[HARD], LARGEST * 2), Dimension.RATIO, member.loose)
+            more = "; more fasteners there settle it" if joined.hardest and joined.enough is None else ""
             yield check(
                 about,
                 measured=measured,
                 at_most=limits["strength-ratio"],
+                found=joined.hardest + more,
                 assuming=member.assumptions,
                 asks=(*member.decides, "fasteners.name"),
                 working=Steps(lambda joined=joined: joined.working),  # type: ignore[misc]
@@ -407,6 +418,7 @@ def floor_point_load(area: Area, limits: Limits) -> Iterator[Check]:
     """
     found, why = _felt(area, limits)
     share = limits["point-load-share"].value
+    assert share is not None
     softest = max(((_point_load(m, spans, share), m) for m, spans in found), key=lambda p: p[0][2], default=None)
     limit = limits["point-load-deflection"]
     if softest is None or limit.value is None:
@@ -431,13 +443,13 @@ def floor_point_load(area: Area, limits: Limits) -> Iterator[Check]:
 
 
 def _point_load(
-    member: Member, spans: tuple[float, float], share: Quantity | None
+    member: Member, spans: tuple[float, float], share: Quantity
 ) -> tuple[float, float, float, float, Steps]:
     """Deflection at both ends, at the hard end also over its limit; that limit as a share of the short-span one."""
     own = member.pieces[0]
-    part = share.high if share is not None else 1.0
     felt = [
-        feel.point_load_feel(own.wood.e[end] * own.section(end).inertia, spans[end], share=part) for end in (KIND, HARD)
+        feel.point_load_feel(own.wood.e[end] * own.section(end).inertia, spans[end], share=share.high)
+        for end in (KIND, HARD)
     ]
     criterion = felt[HARD].limit_in / feel.canadian_limit_in(1.0)
     worst = felt[HARD]

@@ -12,6 +12,7 @@ from inspect_core.quantities import (
     at_least,
     at_most,
     exactly,
+    hull,
     maximum,
     minimum,
 )
@@ -32,9 +33,9 @@ from inspect_core.rules_api import (
     rule,
 )
 from inspect_core.site import Area
-from inspect_core.site.buildup import main_stack, stack_at, thickness
+from inspect_core.site.buildup import main_stack, thickness
 from inspect_core.site.geometry import extent_along
-from inspect_core.site.model import Fixture, Layer, Threshold
+from inspect_core.site.model import Fixture, Layer, Pair, Threshold
 from inspect_wood_floor._layering import (
     PLACES,
     floor_layers,
@@ -47,6 +48,8 @@ from inspect_wood_floor._layering import (
     wetness,
 )
 from inspect_wood_floor._listed import listed_parts
+from inspect_wood_floor._vapour import stacks
+from inspect_wood_floor._verdicts import Verdict, all_of
 
 SIZES = ("small", "large")
 
@@ -290,9 +293,39 @@ def shower_floor_tile(area: Area, limits: Limits) -> Iterator[Check]:
 
 
 def built_height(area: Area, across: Quantity | None = None, along: Quantity | None = None) -> Quantity | None:
-    """Finished floor over the joist tops at a place, in inches; ``None`` until all layers have a thickness."""
-    layers = main_stack(area) if across is None or along is None else stack_at(area, across.middle, along.middle)
-    return thickness(layers) if layers and is_complete(layers) else None
+    """Finished floor over the joist tops at a place, in inches; ``None`` until all layers have a thickness.
+
+    Where the place isn't sure it is whatever the layers come to at any place that it may be.
+    """
+    found = _stacks_there(area, across, along)
+    heights = [thickness(layers) if is_complete(layers) else None for layers in found]
+    known = [height for height in heights if height is not None]
+    return hull(*known) if known and len(known) == len(heights) else None
+
+
+def _stacks_there(area: Area, across: Quantity | None, along: Quantity | None) -> tuple[tuple[Layer, ...], ...]:
+    """The layers over one another that may be meant: those of every place where nobody gave it, else the layers that
+    are there for sure and those that may be."""
+    if across is None or along is None:
+        return stacks(area)
+    least, most = [], []
+    for layer in area.layers or ():
+        region = layer.region
+        there = True if region is None else all_of((_within(region.across, across), _within(region.along, along)))
+        least += [layer] if there else []
+        most += [layer] if there is not False else []
+    return tuple(least), tuple(most)
+
+
+def _within(edges: Pair | None, at: Quantity) -> Verdict:
+    """Whether a place on a tape lies between two edges."""
+    first, last = edges if edges is not None else (None, None)
+    if first is None or last is None:
+        return None
+    low, high = sorted((first, last), key=lambda edge: edge.middle)
+    if low.high <= at.low and at.high <= high.low:
+        return True
+    return False if at.high < low.low or at.low > high.high else None
 
 
 def _step_at(area: Area, threshold: Threshold) -> Quantity | None:
@@ -310,7 +343,9 @@ def _thresholds(area: Area) -> Iterator[Check]:
     yield from listed_parts(area, "thresholds", "thresholds", because=because, none="it meets no other floor")
 
 
-HEIGHTS = ("threshold.next_floor_height", "layer.thickness")
+def _height_asks(area: Area) -> tuple[str, ...]:
+    parts = any(layer.region is not None for layer in area.layers or ())
+    return ("threshold.next_floor_height", "layer.thickness", *(("threshold.at",) if parts else ()))
 
 
 @rule(
@@ -334,7 +369,7 @@ def threshold_step(area: Area, limits: Limits) -> Iterator[Check]:
     kinds = tuple(limits.keys("threshold-step"))
     for threshold in area.thresholds or ():
         limit = limits.between("threshold-step", threshold.transition, kinds)
-        asks = HEIGHTS if threshold.transition else (*HEIGHTS, "threshold.transition")
+        asks = (*_height_asks(area), *(() if threshold.transition else ("threshold.transition",)))
         yield check(named(threshold), measured=_step_at(area, threshold), at_most=limit, asks=asks)
 
 
@@ -359,9 +394,8 @@ def threshold_accessible(area: Area, limits: Limits) -> Iterator[Check]:
         if threshold.transition == "ramp":
             yield does_not_apply(named(threshold), "a ramp takes up the step")
             continue
-        answer = check(
-            named(threshold), measured=_step_at(area, threshold), at_most=limits["threshold-accessible"], asks=HEIGHTS
-        )
+        step, asks = _step_at(area, threshold), _height_asks(area)
+        answer = check(named(threshold), measured=step, at_most=limits["threshold-accessible"], asks=asks)
         if threshold.accessible is None and answer.outcome == FALLS_SHORT:
             doubt = "not said whether an accessible route passes"
             answer = replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("threshold.accessible",))

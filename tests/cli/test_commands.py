@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 import subprocess
 import sys
 from collections.abc import Callable
@@ -73,9 +74,9 @@ ALSO = [
 ]
 TAIL = [
     "What to measure next, and how:",
-    "  inspect-core measure bench.site.yaml --most 10",
+    "  inspect-core measure bench.site.yaml --hold-point tiny-stage --most 10",
     "What would mend it, tried on a copy:",
-    "  inspect-core repair bench.site.yaml",
+    "  inspect-core repair bench.site.yaml --hold-point tiny-stage",
     "A self-check, not an approval: local code, the official and licensed practice",
     "  come first.",
 ]
@@ -213,6 +214,19 @@ def test_colour_only_on_a_terminal(
     assert (b"\x1b" in done.stdout) == painted
 
 
+def test_the_commands_that_are_proposed_use_the_same_packs(run: Run, tmp_path: Path) -> None:
+    assert run("pack", "new", "--kind", "yaml", "county").returncode == 0
+    (tmp_path / "a floor.site.yaml").write_text("format: 1\nunits: in\nsite: {name: x}\nareas: [{id: a}]\n")
+    (tmp_path / "own.yaml").write_text("format: 1\n")
+    options = ("--pack", "county", "--config", "own.yaml", "--hold-point", "under-floor")
+    text = run("check", "a floor.site.yaml", *options).stdout.decode().replace("\\\n", "")
+    command = next(line for line in text.splitlines() if line.startswith("  inspect-core measure"))
+    words = shlex.split(command)
+    assert sorted(words[3:-2]) == sorted(options) and words[-2:] == ["--most", "10"]
+    done = run(*words[1:])
+    assert done.returncode == 0 and b"What to measure next" in done.stdout
+
+
 # --- measure ---
 
 
@@ -272,9 +286,10 @@ def test_explain_a_strangers_rule(run: Run, tiny: Path) -> None:
             "Remedy: Widen it.",
             f"Measure support.width: {width['description']}",
             f"How: {width['measure']['how']} Tool: {width['measure']['tool']}.",
-            "Provisions:",
         )
     )
+    metric = " ".join(run("explain", "tiny-support", "--units", "mm", path=tiny).stdout.decode().split())
+    assert metric == printed.replace("4 in Set by", "101.6 mm Set by")
     data = json.loads(run("explain", "tiny-support", "--format", "json", path=tiny).stdout)
     assert {key: data[key] for key in ("rule", "pack", "checks", "hold_point", "severity", "reference")} == {
         "rule": "tiny-support",

@@ -217,6 +217,24 @@ def test_a_pack_that_raises_what_nobody_catches(run: Run, installed: Callable[[s
     assert "inspect-core itself failed; nothing above is a result. Please report this." in done.stderr.decode()
 
 
+@pytest.mark.parametrize("command", ["draw", "sequence", "takeoff", "repair", "packet -o x.html"])
+def test_every_command_tells_of_a_broken_pack(
+    run: Run, installed: Callable[[str], Path], tmp_path: Path, command: str
+) -> None:
+    path = installed(BROKEN.format(head="", body="return []", hook="1 / 0"))
+    (tmp_path / "x.site.yaml").write_text("format: 1\nunits: in\nsite: {name: x}\nareas: [{id: a}]\n")
+    name, *options = command.split()
+    told = run(name, "x.site.yaml", *options, path=path)
+    assert told.returncode == 3
+    assert "could not be loaded: ZeroDivisionError" in told.stderr.decode()
+
+
+def test_problems_that_are_left_out_are_counted(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "x.site.yaml").write_text("format: 1\nunits: in\n" + "".join(f"k{n}: 1\n" for n in range(250)))
+    told = run("check", "x.site.yaml").stderr.decode().splitlines()
+    assert told[-2:] == ["... and 52 more problems", "252 problems; nothing was checked"]
+
+
 # --- the way out ---
 
 

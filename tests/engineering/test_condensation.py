@@ -206,6 +206,34 @@ def test_steps_show_each_place_and_what_condenses() -> None:
     assert wet.result == pytest.approx(case.profile.condensation)
 
 
+def test_the_hard_case_takes_the_hard_ends_of_both_temperatures() -> None:
+    """Foil over wool, 30 ± 2 °F below and 70 ± 2 °F above: wettest with 28 and 72, by hand (saturation by table).
+
+    The foil lies at 28 + 44 × 0.61/20.53 = 29.3 °F, saturated 0.160 inHg; vapour 0.5 × 0.791 = 0.396 inHg: 2.48 times.
+    At the middles, 30 and 70 °F, it would be 2.12 times.
+    """
+    cold, warm = c.RangedAir(c.Span(28, 32), exact(0.8)), c.RangedAir(c.Span(68, 72), exact(0.5))
+    parts = c.in_parts((c.RangedLayer("foil", exact(0), exact(0.01)), c.RangedLayer("wool", exact(19), exact(20))))
+    case = c.hard_case(cold, warm, parts, c.films(), 1)
+    assert (case.first.temp_f, case.second.temp_f) == (28, 72)
+    assert case.humidity_at(1) == pytest.approx(2.48, rel=0.01)
+
+
+@settings(max_examples=40)
+@given(airs, airs, floors(), st.floats(0, 1), st.floats(0, 1))
+def test_no_temperatures_between_the_ends_make_the_place_much_wetter(
+    first: c.RangedAir, second: c.RangedAir, layers: tuple[c.RangedLayer, ...], one: float, other: float
+) -> None:
+    """The hard case is within what is possible, and nothing in between goes beyond it."""
+    parts = c.in_parts(layers)
+    places = c.humidities(first, second, parts, FILM)
+    place = c.wettest(places)
+    hard = c.hard_case(first, second, parts, FILM, place).humidity_at(place)
+    assert hard <= places[place].humidity.high * (1 + 1e-9)
+    below, above = (c.RangedAir(exact(picked(x.temp_f, s)), x.rh) for x, s in ((first, one), (second, other)))
+    assert c.hard_case(below, above, parts, FILM, place).humidity_at(place) <= hard * 1.001
+
+
 # ---- in moisture.py ----
 
 

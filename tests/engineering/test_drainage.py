@@ -12,14 +12,13 @@ from inspect_core.engineering.drainage import (
     BoreLimits,
     Crossing,
     Hole,
-    developed_length,
+    PipeSize,
     height_of,
     hole_at,
     hole_working,
     largest_pipe,
     least_hole,
     longest_arm_for_fall,
-    may_bore,
     nearest_clear,
     nearest_starts,
     nominal_sizes,
@@ -46,6 +45,15 @@ def ways(draw: st.DrawFn) -> list[Crossing]:
         Crossing(run, draw(depths), draw(st.sampled_from([1.5, 2.0, 3.0])), draw(st.sampled_from([1.0, 0.98])))
         for run in runs
     ]
+
+
+def may_bore(crossing: Crossing, hole: Hole, limits: BoreLimits) -> bool:
+    """The limits as the code words them, with rounding left room."""
+    return (
+        hole.diameter_in <= limits.largest_share * crossing.depth_in + 1e-9
+        and hole.above_in >= limits.above_in - 1e-9
+        and hole.below_in >= limits.below_in - 1e-9
+    )
 
 
 def passes(way: list[Crossing], pipe: float, slope: float, start: float) -> bool:
@@ -221,9 +229,8 @@ def test_the_nearest_clear_places_are_what_a_search_finds(at: float, blocked: li
 # --- small things -----------------------------------------------------------------------------------------------------
 
 
-def test_length_and_turns_of_a_route() -> None:
+def test_turns_of_a_route() -> None:
     route = [(0.0, 0.0), (30.0, 0.0), (30.0, 0.0), (30.0, 40.0), (60.0, 70.0)]
-    assert developed_length(route) == pytest.approx(70 + 30 * sqrt(2))
     assert turns(route) == pytest.approx((90.0, 45.0))
     assert turns(route[:2]) == ()
     # Rounding makes the cosine of these two legs a last bit more than 1 (forth) and less than -1 (back).
@@ -281,9 +288,38 @@ def test_every_pipe_of_the_data_has_the_name_of_a_size() -> None:
 
 def test_a_hole_exactly_at_all_limits_is_allowed() -> None:
     limits = BoreLimits(largest_share=1 / 3, above_in=2, below_in=2)
-    assert may_bore(Crossing(0, 6, 1.5), Hole(2, 2, 2), limits)
-    assert not may_bore(Crossing(0, 6, 1.5), Hole(2.01, 2, 2), limits)
+    assert start_window([Crossing(0, 6, 1.5)], 2.0, 0.0, limits) == pytest.approx((2.0, 2.0))
+    assert start_window([Crossing(0, 6, 1.5)], 2.01, 0.0, limits) is None
 
 
 def test_the_ends_of_what_is_looked_at_are_clear_places_too() -> None:
     assert nearest_clear(5, [(1, 8)], 1, 95) == (1, 8)
+
+
+def test_places_exactly_at_the_end_of_a_stretch_are_clear() -> None:
+    assert nearest_clear(0, [(0, 5)]) == (0, 0)
+    assert nearest_clear(5, [(0, 5), (5, 10)]) == (5, 5)
+    assert nearest_clear(3, [(0, 5)]) == (0, 5)
+    assert nearest_clear(3, [(0, 5)], 1, 5) == (None, 5)
+
+
+def test_a_start_exactly_at_the_end_of_its_window_is_allowed() -> None:
+    """2 in of pipe in a joist of 9 in with 2 in of wood above and below: the pipe's top from 2 to 5 in down."""
+    way, limits, pvc = [Crossing(12, 9, 1.5)], BoreLimits(1, 2, 2), [PipeSize("any", 1.5, 2.0, "", "")]
+    assert start_window(way, 2.0, 0.0, limits) == pytest.approx((2, 5))
+    for start in (2.0, 5.0):
+        assert largest_pipe(pvc, way, 0.0, limits, start) == pvc[0]
+        assert nearest_starts(way, 2.0, 0.0, limits, start) == (0, 0)
+    for start in (1.99, 5.01):
+        assert largest_pipe(pvc, way, 0.0, limits, start) is None
+        assert nearest_starts(way, 2.0, 0.0, limits, start) == (None, 12)
+
+
+def test_a_slot_of_less_than_an_inch_between_two_joists_is_found() -> None:
+    assert nearest_starts((), 1.9, 0.0, LIMITS, 2.0, [(-5, -0.5), (0.25, 5)]) == (0, 0)
+    assert nearest_starts((), 1.9, 0.0, LIMITS, 2.0, [(-5, 2), (2.5, 9)]) == (-5, 2)
+
+
+def test_a_joist_can_not_be_crossed_squarer_than_squarely() -> None:
+    with pytest.raises(ValueError, match=r"square must be over 0 and at most 1, not 1\.5"):
+        least_hole(1.9, 0.0, 1.5, 1.5)

@@ -229,6 +229,26 @@ def test_from_a_quarter_inch_on_a_fastener_is_reduced_as_a_bolt() -> None:
         assert modes["Im"] == pytest.approx(diameter * 1.5 * 3000 / reduction)
 
 
+def test_a_thick_nail_is_held_to_the_load_across_the_grain() -> None:
+    """60d common in Douglas fir by hand (NDS 12.3.1 and 12.3.3, Appendix I, from memory): D 0.263, Fyb 70,000.
+
+    Fe = 6100 × 0.5^1.45 / √0.263 = 4354 psi, Rd = 3.2 × 1.25 = 4; IV = 0.263²/4 × √(2 × 4354 × 70,000/6) = 174 lb;
+    IIIs = 1.2335 × 0.263 × 1.5 × 4354/(3 × 4) = 177 lb. Along the grain it would be 247 lb.
+    """
+    thick = f.nail("common", 60)
+    found = f.nail_lateral(thick.length_in, thick.diameter_in, 1.5, 5.5, 0.5, 0.5)
+    assert found.fe_main_psi == pytest.approx(4354, abs=1)
+    assert found.mode == "IV"
+    assert found.z_lb == pytest.approx(174.3, abs=0.1)
+    assert dict(found.modes)["IIIs"] == pytest.approx(176.5, abs=0.1)
+
+
+def test_a_thick_screw_is_held_to_the_load_across_the_grain() -> None:
+    """Number 16 (0.268, root 0.209): 6100 × 0.5^1.45 / √0.268 = 4313 psi in both pieces (NDS 12.3.3, from memory)."""
+    found = f.screw_lateral(4, f.wood_screw(16), 1.5, 5.5, 0.5, 0.5)
+    assert found.fe_side_psi == found.fe_main_psi == pytest.approx(4313, abs=1)
+
+
 def test_at_a_quarter_inch_the_rule_for_thick_fasteners_begins() -> None:
     """11,200 G along the grain for fasteners of 1/4 in and over (NDS 12.3.3, from memory); along it unless said."""
     assert f.dowel_bearing_psi(0.5, 0.25).value == pytest.approx(5600)

@@ -278,18 +278,6 @@ def test_cuts_that_meet_overlap_or_miss() -> None:
     assert gone == lumber.NetSection(0, 0, 0, 0, 0, 0)
 
 
-def test_what_rot_leaves() -> None:
-    section = Section(1.5, 7.25)
-    assert lumber.residual(section, 6.25) == Section(1.5, 6.25)
-    assert lumber.residual(section, 7.25, 1.0).section_modulus < section.section_modulus
-    with pytest.raises(LumberError, match="more than the whole depth"):
-        lumber.residual(section, 8)
-    with pytest.raises(LumberError, match="more than the whole width"):
-        lumber.residual(section, 6, 2)
-    with pytest.raises(LumberError, match="depth must be a number above zero"):
-        lumber.residual(section, 0)
-
-
 @settings(max_examples=60, deadline=None)
 @given(
     depth=st.floats(3.5, 14),
@@ -585,6 +573,7 @@ def test_columns_braced_slender_and_bolted() -> None:
     assert (slender.capacity_lb, slender.permitted) == (0, False)
     assert slender.status == "from memory"
     assert "not permitted" in str(slender.working)
+    assert braced.euler_lb == math.inf
     fixed = lumber.column_capacity(values, post, 96, effective_length_factor=0.65)
     assert fixed.capacity_lb > lumber.column_capacity(values, post, 96).capacity_lb
     plies = Section(1.5, 5.5, plies=3)
@@ -595,6 +584,19 @@ def test_columns_braced_slender_and_bolted() -> None:
     strong = lumber.column_capacity(two_by, plies, 144, fastening="nailed", unbraced_across_thickness_in=0)
     assert strong.governs == "across the depth"
     assert strong.working[-1].result == strong.capacity_lb
+
+
+def test_no_post_carries_more_than_it_buckles_at() -> None:
+    """HUD guide, example 5.6: 4x4 spruce-pine-fir No.2, 7.3 ft, FcE 669 psi over 12.25 in² is 8195 lb (read from text).
+
+    Three times as tall it buckles at a ninth of that, which holds where the method permits no such post.
+    """
+    values = design_values("spruce-pine-fir", "No.2", 3.5, 3.5)
+    short, tall = (lumber.column_capacity(values, Section(3.5, 3.5), 87.6 * times) for times in (1, 3))
+    assert short.euler_lb == pytest.approx(669 * 12.25, rel=0.001)
+    assert short.capacity_lb < short.euler_lb
+    assert not tall.permitted
+    assert tall.euler_lb == pytest.approx(short.euler_lb / 9)
 
 
 def test_built_up_posts_need_their_fastening() -> None:

@@ -42,12 +42,7 @@ def test_air_at_its_dew_point_is_saturated(temp: float, rh: float) -> None:
 @given(st.floats(30, 110), st.floats(0.05, 0.94), st.floats(0.005, 0.05))
 def test_damper_air_makes_wetter_wood(temp: float, rh: float, more: float) -> None:
     assert m.wood_emc_percent(temp, rh + more) > m.wood_emc_percent(temp, rh)
-    assert m.humidity_ratio(temp, rh + more) > m.humidity_ratio(temp, rh)
     assert m.dew_point_f(temp, rh + more) > m.dew_point_f(temp, rh)
-
-
-def test_thin_air_holds_more_vapour_per_pound() -> None:
-    assert m.humidity_ratio(70, 0.5, 24.9) > m.humidity_ratio(70, 0.5)
 
 
 @pytest.mark.parametrize("rh", [0, -0.1, 1.01, math.nan])
@@ -69,8 +64,6 @@ def test_out_of_range_is_refused() -> None:
         m.saturation_pressure_inhg(math.nan)
     with pytest.raises(ValueError, match="dew point"):
         m.dew_point_f(-140, 0.01)
-    with pytest.raises(ValueError, match="exceed"):
-        m.humidity_ratio(212, 1.0, 29.0)
 
 
 def test_layer_figures_are_ranges_with_a_source() -> None:
@@ -192,3 +185,34 @@ def test_build_ups_that_cannot_be_reckoned() -> None:
         m.vapour_profile(air, air, [m.VapourLayer("x", -1, 1)], surface_r=_FILMS)
     with pytest.raises(ValueError, match="thermal resistance"):
         m.vapour_profile(air, air, [m.VapourLayer("x", 0, 1)], surface_r=(0, 0))
+
+
+def test_surfaces_are_wet_by_their_own_air_only() -> None:
+    """Without films each surface is as warm as its air, and dry; only inside is it colder than that air's dew point."""
+    warm, cold = m.Air(80, 0.7), m.Air(20, 0.8)
+    layers = (m.VapourLayer("felt", 1.0, 5.0), m.VapourLayer("board", 1.0, 1.0))
+    for first, second, parts in ((warm, cold, layers), (cold, warm, layers[::-1])):
+        profile = m.vapour_profile(first, second, parts, surface_r=(0, 0))
+        assert profile.wet
+        assert not profile.first_surface_wet
+        assert not profile.second_surface_wet
+        for place, air in ((profile.interfaces[0], first), (profile.interfaces[-1], second)):
+            assert place.pressure_inhg == pytest.approx(m.vapour_pressure_inhg(air.temp_f, air.rh))
+
+
+def test_no_place_is_damper_than_saturated() -> None:
+    assert m.Interface("between", 50, 0.5, 0.4, 0.0).humidity == 1
+    assert m.Interface("between", 50, 0.3, 0.4, 0.0).humidity == pytest.approx(0.75)
+
+
+def test_a_layer_of_just_one_part_is_not_cut() -> None:
+    airs = (m.Air(70, 0.4), m.Air(30, 0.6))
+    for parts, r_value in ((1, m.PART_R), (2, m.PART_R + 0.01), (2, 2 * m.PART_R)):
+        profile = m.vapour_profile(*airs, (m.VapourLayer("wool", r_value, 10.0),), surface_r=(0.5, 0.5))
+        assert len(profile.interfaces) == parts + 1
+
+
+@pytest.mark.parametrize("films", [(-0.1, 0.5), (0.5, -0.1)])
+def test_a_film_can_not_have_less_than_no_resistance(films: tuple[float, float]) -> None:
+    with pytest.raises(ValueError, match="surface_r"):
+        m.vapour_profile(m.Air(70, 0.4), m.Air(30, 0.6), (m.VapourLayer("wool", 1, 10.0),), surface_r=films)

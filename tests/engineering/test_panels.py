@@ -49,6 +49,13 @@ def test_single_floor_rating_is_found_as_people_write_it(text: str) -> None:
     assert span_rating(text).rating == "24oc"
 
 
+def test_ratings_are_of_two_kinds() -> None:
+    """Two numbers are sheathing's, roof and floor; one with o.c. is that of a single floor (the grade marks say so)."""
+    kinds = {name: rating.kind for name, rating in span_ratings().items()}
+    assert {kinds["24/16"], kinds["32/16"], kinds["48/24"]} == {"sheathing"}
+    assert {kinds["16oc"], kinds["20oc"], kinds["24oc"], kinds["48oc"]} == {"single-floor"}
+
+
 def test_unknown_rating_names_those_that_exist() -> None:
     with pytest.raises(LookupError, match="48/24"):
         span_rating("24/24")
@@ -281,6 +288,26 @@ def test_strength_formulas_are_beam_theory(spans: panels.plate.Spans, moment: fl
     line = 150 / 12  # lb per inch on a strip 1 ft wide
     assert check.bending_use == pytest.approx(moment * line * 24**2 / 800)
     assert check.shear_use == pytest.approx(shear * line * 22.5 / 300)
+
+
+@pytest.mark.parametrize(
+    ("framing", "span"),
+    [(1.5, 48 - 1.5 + 0.25), (2.0, 48 - 2 + 0.25), (3.5, 48 - 3.5 + 0.625), (5.5, 48 - 5.5 + 0.625)],
+)
+def test_on_wide_framing_more_of_the_bearing_counts_as_span(framing: float, span: float) -> None:
+    """Clear span + 0.25 in on 2 in nominal framing, + 0.625 in on 4 in nominal (panel specification, from memory).
+
+    By hand, three spans at 48 in on 3.5 in: Δ = 40 × 45.125⁴/(1743 EI); with 0.25 in it would be 3.3 percent less.
+    """
+    plate = _plate()
+    deflection = check_uniform(plate, 48, 40, framing_width_in=framing).deflection_in
+    assert deflection == pytest.approx(40 * span**4 / (1743 * plate.ei_across_joists))
+
+
+def test_wider_framing_never_bends_a_panel_more() -> None:
+    widths = [0.5 + 0.125 * step for step in range(40)]
+    sags = [check_uniform(_plate(), 24, 40, framing_width_in=width).deflection_in for width in widths]
+    assert sags == sorted(sags, reverse=True)
 
 
 def test_shear_the_weak_way_is_unknown_not_enough() -> None:

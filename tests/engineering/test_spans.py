@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_core.engineering import spans
-from inspect_core.engineering.lumber import LumberError, Service, dressed, species_names
+from inspect_core.engineering.lumber import LumberError, Service, design_values, dressed, species_names
 from inspect_core.engineering.spans import JoistSpan, allowable_joist_span, girder_span
 
 GRADES = ("SS", "No.1", "No.2", "No.3")
@@ -247,13 +247,12 @@ def test_girder_questions_without_sense_are_refused(change: dict[str, object]) -
         girder_span(**question)  # type: ignore[arg-type]
 
 
-def test_line_loads_of_the_girder_table() -> None:
-    assert spans.girder_line_load(24) == 600
-    assert spans.girder_line_load(24, floors=2) == 1321
-    with pytest.raises(LumberError, match="one floor or two"):
-        spans.girder_line_load(24, floors=3)
-    with pytest.raises(LumberError, match="building width"):
-        spans.girder_line_load(0)
+def test_the_girder_table_speaks_of_four_species_from_its_grade_up() -> None:
+    """IRC 2021 Table R602.7(2) assumes No.2 of Douglas fir-larch, hem-fir, southern pine and spruce-pine-fir (read)."""
+    held = [("DF-L", "No.2"), ("SPF", "No.1"), ("SP", "No.2"), ("HF", "SS")]
+    weaker = [("DF-L", "No.3"), ("WC", "SS"), ("SPF-S", "No.2")]
+    for name in (*held, *weaker):
+        assert spans.girder_table_covers(design_values(*name, 1.5, 9.25), 1.5, 9.25) == (name in held)
 
 
 def test_service_conditions_reach_a_girder() -> None:

@@ -28,9 +28,10 @@ def test_across_the_grain_every_mode_of_a_bolt_is_reduced_by_a_quarter_more() ->
     assert {mode: along[mode] / across[mode] for mode in along} == pytest.approx(dict.fromkeys(along, 1.25))
 
 
-def test_a_bolt_of_which_nothing_else_is_said_is_loaded_along_the_grain() -> None:
-    plain = fasteners.bolt_lateral(0.5, 1.5, 1.5, 0.5, 0.5)
-    assert plain == fasteners.bolt_lateral(0.5, 1.5, 1.5, 0.5, 0.5, side_angle_deg=0, main_angle_deg=0)
+@pytest.mark.parametrize(("main", "bearing"), [(1.5, 1.5 - 0.192), (1.4, 1.308), (1.2, 1.2)])
+def test_a_point_that_comes_just_through_a_thin_member_is_a_taper_all_the_same(main: float, bearing: float) -> None:
+    """3 in of a 0.192 in nail through 1.5 in: 1.5 in are left, under 10 diameters, of them 0.384 in of point."""
+    assert fasteners.nail_lateral(3, 0.192, 1.5, main, 0.5, 0.5).main_bearing_in == pytest.approx(bearing)
 
 
 def test_the_last_step_names_what_decides() -> None:

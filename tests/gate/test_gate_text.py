@@ -75,6 +75,8 @@ def test_what_does_not_block_is_not_named() -> None:
     assert "Stops work" not in output
     assert "New:" not in output
     assert "inspect-core check FILE" not in said(site())
+    named = " ".join(said(site(finding()), packs_by=("--pack", "our rules")).split())
+    assert "what would mend it: inspect-core check FILE --pack 'our rules' " in named
 
 
 def test_a_varied_finding_that_stops_work_is_told_on_its_own() -> None:

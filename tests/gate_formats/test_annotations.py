@@ -86,6 +86,27 @@ def test_a_variance_that_may_hurt_somebody_is_named(judge: Any, view: GateView) 
     assert told.endswith("(stop-work), granted by J. Moss until 2027-01-31 (letter 3): shored")
 
 
+def test_stop_work_variances_beyond_the_most_are_counted(judge: Any, view: GateView) -> None:
+    def vary(document: dict[str, Any]) -> None:
+        for one in document["findings"][: MOST + 2]:
+            one |= {"outcome": "falls-short", "severity": "stop-work"}
+            one["varied"] = {"by": "J. Moss", "reason": "shored", "paper": "letter 3", "until": "2027-01-31"}
+
+    commands = read("".join(log_annotations([judge("clear", "a.site.yaml", vary)], view)))
+    told = [text for name, _, text in commands if name == "notice"]
+    assert sum("a.site.yaml: Varied: " in text for text in told) == MOST
+    assert told[-2] == "And 2 more stop-work findings that are varied."
+
+
+def test_one_more_finding_is_one(judge: Any, view: GateView) -> None:
+    def short(document: dict[str, Any]) -> None:
+        for one in document["findings"][: MOST + 1]:
+            one |= {"outcome": "falls-short", "severity": "correction"}
+
+    *_, (_, _, last) = read("".join(log_annotations([judge("clear", "a.site.yaml", short)], view)))
+    assert "Not shown here: 1 more finding, " in last
+
+
 def test_nothing_held_says_so(by_file: dict[str, SiteResult], view: GateView) -> None:
     ((name, _, text),) = read("".join(log_annotations([by_file["clear"]], view)))
     assert name == "notice"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from typing import Any
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
@@ -95,6 +96,15 @@ def test_a_thousand_sites_fit_a_comment(thousand: Callable[[int], Iterator[SiteR
     opened = text.count("<details>")
     assert f"Open items of {750 - opened} more sites are left out here for room." in text
     assert opened >= 3 and text.endswith("licensed practice come first.\n")
+
+
+def test_a_text_that_is_cut_says_so(judge: Any, view: GateView) -> None:
+    def long(document: dict[str, Any]) -> None:
+        told = {"outcome": "falls-short", "severity": "correction", "subject": "it", "message": 650 * "x"}
+        document["findings"][0] |= told
+
+    text = "".join(markdown([judge("clear", "a.site.yaml", long)], view))
+    assert f"it\\: {595 * 'x'}… (correction, " in text
 
 
 def test_no_sites(view: GateView) -> None:

@@ -185,12 +185,12 @@ def test_how_a_field_is_written(field: str, written: str) -> None:
     assert how_to_write(field.split(".")[1], field_schema(field) or {}) == written
 
 
-def test_examples_in_inches_are_told_apart_in_a_metric_file() -> None:
+def test_examples_are_in_millimetres_in_a_metric_file() -> None:
     inches = report(("J1", ("joist.bearing",), "tile"), ("P1", ("joist.restraint",), "tile"))
     text = "format: 1\nunits: mm\nsite: {name: x}\nareas: [{id: a}]\n"
     metric = inspect(site_from_text(text, "x"), LoadedPacks(inches.rules.packs, ()))
     assert {m.field: m.write for m in to_measure(metric)} == {
-        "joist.bearing": "bearing: {S1: 3 1/2, B1: 2} (bare numbers here are inches)",
+        "joist.bearing": "bearing: {S1: 89, B1: 51}",
         "joist.restraint": "restraint: {S1: rim}",
     }
 

@@ -11,9 +11,11 @@ from functools import cache
 
 import pytest
 from case_answers import FOLDER, GOLDEN, answers_of, golden_answers, write_answers
+from worked_steps import wrong_steps
 
 from inspect_core.engine import LoadedPacks, load_packs
 from inspect_core.engine.cases import Case, read_cases, read_exemptions, run_case
+from inspect_core.report.working import steps_of
 
 
 def label(case: Case) -> str:
@@ -40,6 +42,7 @@ def test_case(stem: str, case: Case, packs: LoadedPacks) -> None:
     found, report = run_case(case, packs)
     assert report.failures == ()
     assert found == case.expect
+    assert [wrong for each in report.findings for wrong in wrong_steps(steps_of(each.check.working))] == []
     answers = answers_of(report, case.rule)
     if os.environ.get("UPDATE_GOLDEN"):  # not with -n: two processes would write one file
         golden(stem)[label(case)] = answers

@@ -9,6 +9,8 @@ import pytest
 from inspect_wood_floor import _drain_ways as ways
 from laws import Data
 
+from inspect_core.engine import LoadedPacks
+from inspect_core.engine.stack import stack
 from inspect_core.quantities import Dimension, Quantity
 from inspect_core.site import Area, site_from_text
 from inspect_core.site.model import Drain
@@ -212,3 +214,57 @@ def test_room_behind_the_start(at: tuple[float, float], towards: tuple[float, fl
 def test_where_a_moved_start_lies(route: object, move: float, said: str) -> None:
     area = bench(route)
     assert ways._at(area, drain_of(area), move) == said
+
+
+@pytest.mark.parametrize(
+    ("behind", "back"),
+    [
+        # 2.375 in across the joist at its fall: the hole of 1 1/2 in of wood is 2.407 in, of 3 in 2.438 in; a third of
+        # 7 1/4 in is 2.417 in. From 1.6 in under the tops it falls 0.416 in on 20 in, to 2 in over the hole.
+        ({}, -28),
+        ({"size": "(2) 2x8"}, None),
+        ({"sisters": [{"thickness": 1.5, "depth": 7.25}]}, None),
+        ({"sisters": [{"thickness": 1.5, "depth": 7}]}, None),  # a third of 7 in is 2.333 in
+        ({"sisters": [{"depth": 7.25}]}, None),  # nobody knows how thick
+        ({"depth": "unknown"}, None),
+    ],
+)
+def test_a_start_moves_back_only_over_joists_that_can_be_bored(
+    behind: Data, back: float | None, packs: LoadedPacks
+) -> None:
+    """From 40 in on the tape across it meets the joist at 48; to fall far enough it would start behind that at 32."""
+    each: Data = {"thickness": 1.5, "depth": 7.25} if "size" not in behind else {"size": "2x8", "sizes": "nominal"}
+    row = {"name": "J", "from": "S1", "to": "S2", "at": [32, 48], "each": each, "but": {"J1": behind}}
+    area = bench([[40, 48], [60, 48]], joists=[row])
+    way = ways.passings(area, drain_of(area)) or ()
+    limits = stack(packs.packs).limits
+    found, _ = ways._moves(area, drain_of(area), way, 2.375, 1 / 48, 1.6, limits)
+    assert found == (back if back is None else pytest.approx(back, abs=0.2))
+
+
+@pytest.mark.parametrize(
+    ("each", "back", "ahead"),
+    [
+        # The pipe clears the joist by half of both and the pack's clearance; a move back puts the joist on the way.
+        ({}, -(0.75 + 2.375 / 2), 0.75 + 2.375 / 2),
+        ({"size": "(2) 2x8"}, None, 1.5 + 2.375 / 2),
+    ],
+)
+def test_a_start_moves_off_the_joist_under_it(each: Data, back: float | None, ahead: float, packs: LoadedPacks) -> None:
+    """At 40 in on the tape across, in the middle of a joist, on its way past another at 48."""
+    row = {
+        "name": "J",
+        "from": "S1",
+        "to": "S2",
+        "at": [40, 48],
+        "each": {"size": "2x8", "sizes": "nominal"},
+        "but": {"J1": each},
+    }
+    area = bench([[40, 48], [60, 48]], joists=[row])
+    way = ways.passings(area, drain_of(area)) or ()
+    limits = stack(packs.packs).limits
+    clear = limits["drain-joist-clearance"].value
+    more = clear.middle if clear is not None else 0.0
+    found = ways._moves(area, drain_of(area), way, 2.375, 1 / 48, 2.1, limits)
+    assert found[0] == (back if back is None else pytest.approx(back - more))
+    assert found[1] == pytest.approx(ahead + more)

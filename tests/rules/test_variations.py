@@ -12,8 +12,10 @@ from pathlib import Path
 
 import pytest
 from case_answers import VARIATIONS, answers_of, case_sites, only_rule, read_site, read_variations
+from worked_steps import wrong_steps
 
 from inspect_core.engine import LoadedPacks, Report, inspect
+from inspect_core.report.working import steps_of
 from inspect_core.site import Site
 
 
@@ -24,6 +26,7 @@ def test_variations(file: Path, packs: LoadedPacks) -> None:
     def report(rule: str, site: Site) -> Report:
         found = inspect(site, only_rule(base, rule))
         assert found.failures == ()
+        assert [wrong for each in found.findings for wrong in wrong_steps(steps_of(each.check.working))] == []
         return found
 
     sites, blocks = case_sites(file.stem), []

@@ -133,7 +133,7 @@ def places(value: Data, part: dict[str, Any], path: Steps = (), loose: bool = Fa
 # Names and frame of the file, and keys whose absence is a statement by the schema (a layer without region lies everywhere).
 SAYS_SO_WHEN_ABSENT = {
     *("id", "name", "format", "units", "areas", "but", "also", "from", "to", "end_of", "over", "missing", "between"),
-    *("region", "part", "across", "along", "origin", "packs", "serves", "same_as", "under", "rests_on", "row", "ends", "work"),
+    *("region", "part", "across", "along", "origin", "packs", "serves", "under", "rests_on", "row", "ends", "work"),
 }  # fmt: skip
 # Lengths that are printed on the thing, or chosen by who measures: no tape is read.
 PRINTED = {"size", "outside_diameter", "over", "short_over", "level_over", "frost_depth", "head", "mesh"}
@@ -207,8 +207,6 @@ def named_twice(data: Data, holder: Data, path: Steps) -> bool:
 
 def is_bound(holder: Data, path: Steps) -> bool:
     """Numbers that go with what the thing is: no panel weighs 100 psf, no stamp stands on a panel of another thickness."""
-    if path[-1] == "sill_thickness":
-        return "size" in holder
     return "layers" in path and (path[-1] == "weight" or (path[-1] == "thickness" and "rating" in holder))
 
 
@@ -217,8 +215,6 @@ def say_once(area: Data) -> None:
     for drain in area.get("drains") or []:
         if "slope" in drain or "falls_evenly" in drain:
             drain.pop("end_below_joist_top", None)
-        if str(drain.get("slope")).startswith("0 "):
-            drain.pop("falls_evenly", None)
     for layer in area.get("layers") or []:
         if "into" in (layer.get("fasteners") or {}):
             layer.pop("attached_to", None)

@@ -337,7 +337,7 @@ def test_a_file_that_is_no_mapping() -> None:
 
 
 def test_a_disagreement_with_jsonschema_is_still_reported(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(explain, "explain", lambda document, schema: ())
+    monkeypatch.setattr(explain, "explain", lambda document, schema, units: ())
     _, problems = run("units: in\nname: x\nholes:\n  - {at: 1, inner: {at: 2, zz: 3}}\nfoo: 1\nstories: []\n")
     assert [(p.code, p.line, p.column, p.path, p.expected) for p in problems] == [
         ("not-as-described", 4, 28, ("holes", 0, "inner", "zz"), "additionalProperties"),

@@ -353,7 +353,7 @@ def test_what_the_schema_does_not_describe() -> None:
     schema = {"properties": {"a": {"items": {"type": "array", "minItems": 1}}}, "additionalProperties": True}
     (problem,) = found("a: [[]]\n", schema)
     assert (problem.message, problem.expected) == ("entry 1 of 'a' needs at least 1 entry, not 0", "")
-    explainer = explain_module._Explainer(Document("f", {}), schema)
+    explainer = explain_module._Explainer(Document("f", {}), schema, "in")
     assert explainer._schema_at(("b", 0, "c")) == {}
 
 

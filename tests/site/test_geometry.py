@@ -92,6 +92,30 @@ def test_an_opening_that_takes_up_a_bay_is_named_over_its_own_length_only(floor:
     ]
 
 
+@pytest.mark.parametrize(
+    ("holes", "rest"),
+    [
+        ([[32, 48]], 0),  # from J3 at 32 to J4 at 48
+        ([[33.75, 46.25]], 0),  # from face to face (1-1/2 in joists) and an inch more
+        ([[33.75, 46]], 2),
+        ([[46.9, 60]], 14.9),  # 1.1 in of the bay: the rest is still floor
+        ([[36, 40]], 8),
+        ([[36, 40], [41.5, 47.5]], 4),  # from 32, between both, to 48
+        ([[36, 44], [34, 38]], 4),  # one over the other: from 44 to 48
+        ([["36 .. 40", 47]], "4 .. 8"),
+    ],
+)
+def test_what_an_opening_leaves_of_a_bay(floor: Floor, holes: list[list[object]], rest: object) -> None:
+    openings = [
+        {"id": f"O{n}", "across": across, "along": [24, 50], "plan": "stays-open"} for n, across in enumerate(holes)
+    ]
+    area = floor({f"{AREA}/openings": openings}).areas[0]
+    (bay,) = (bay for bay in area.bays if bay.name == "bay J3–J4" and bay.opening is not None)
+    assert bay.rest is not None
+    low, high = (float(end) for end in (str(rest).split(" .. ") * 2)[:2])
+    assert (bay.rest.low, bay.rest.high) == pytest.approx((low, high))
+
+
 L_ROOM = [[0, 0], [96, 0], [96, 60], [48, 60], [48, 120], [0, 120]]
 
 
@@ -186,6 +210,26 @@ def test_clear_spans_and_places_measured_from_a_face(floor: Floor) -> None:
     span = area.span_at(joist, exactly(90, Dimension.LENGTH))
     assert span is not None
     assert span.near.id == "B1"
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "near"),
+    [
+        (30, 61, ["S1"]),  # up to the middle of the beam, which lies from 60 to 64
+        (30, 63, ["S1", "B1"]),
+        (58, 70, ["S1", "B1"]),
+        (62, 118, ["B1"]),
+        (110, 200, []),  # it may lie past the last support
+        (-40, 30, []),
+    ],
+)
+def test_a_range_lies_in_every_span_that_it_touches(floor: Floor, low: float, high: float, near: list[str]) -> None:
+    area = floor().areas[0]
+    joist = area.joist_by_id["J1"]
+    place = Quantity(low, high, Dimension.LENGTH)
+    assert [span.near.id for span in area.spans_at(joist, (place, place))] == near
+    single = area.span_at(joist, place)
+    assert (single.near.id if single is not None else None) == (near[0] if len(near) == 1 else None)
 
 
 def test_a_support_without_a_place_leaves_its_spans_out(floor: Floor) -> None:

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_core.structure import HARD, KIND, floor_of
+from inspect_core.structure.sisters import Ending
 
 CLEAR = 144.0
 SPAN = CLEAR - 0.5  # the tables round a span to the nearest inch
@@ -107,11 +108,181 @@ def test_a_short_sister_helps_only_where_its_fasteners_have_handed_over(bench: A
     rot = {"kind": "rot", "from": "S1", "at": 66, "length": 12, "depth_left": 2}
 
     def sistered(begins: float, ends: float) -> Any:
-        sister = {"size": "2x8", "sizes": "nominal", "species": "douglas-fir-larch", "grade": "No.2", "begins": begins,
-                  "ends": ends, "fasteners": NAILS}  # fmt: skip
+        sister = {**LIKE_IT, "begins": begins, "ends": ends, "fasteners": {**NAILS, "spacing": 4}}
         return solved(bench(lambda a: only(a, condition=[rot], sisters=[sister])), limits).answer.bending[HARD]
 
     assert sistered(30, 114) < 1 < sistered(31, 114)  # 36 in past the rot on each side, or an inch less
+
+
+Z = 141  # lb: 16d common, side member 1-1/2 in, Douglas fir-larch (NDS Table 12N, from memory)
+LIKE_IT = {"size": "2x8", "sizes": "nominal", "species": "douglas-fir-larch", "grade": "No.2"}
+
+
+def fastened(bench: Any, limits: Any, sister: dict[str, Any], wall: float = 0.0, at: float = 72, **what: Any) -> Any:
+    """The fastening of a sister of J3, with ``wall`` lb/ft across the joists ``at`` a place, or at mid-span."""
+
+    def change(area: dict[str, Any]) -> None:
+        only(area, sisters=[{**LIKE_IT, **sister}], **what)
+        if wall:
+            across = {"id": "P", "runs": "across-joists", "at": at, "weight": "10 psf", "height": 0, "bearing": True}
+            area["partitions"] = [{**across, "carries": f"{wall} plf"}]
+
+    (made,) = solved(bench(change), limits).fastenings
+    return made
+
+
+@pytest.mark.parametrize("spacing, reach", [(12, 12), (4, 7.25)])
+def test_a_wall_across_goes_over_by_the_fasteners_beside_it(bench: Any, limits: Any, spacing: Any, reach: Any) -> None:
+    """Statics: half of the floor's load per inch, and half of the wall's within a spacing, or the depth, each side.
+
+    The reach is common practice, no source: the next fasteners, as load within the depth of a support goes straight
+    into it (NDS 3.4.3.1, from memory).
+    """
+    sister = {"full_length": True, "bearing": {"S1": 3, "S2": 3}, "fasteners": {**NAILS, "spacing": spacing}}
+    made = fastened(bench, limits, sister, wall=300)
+    w, wall = LIVE + DEAD + OWN[1], 300 / 12 * 16
+    assert made.needed[HARD] == pytest.approx(0.5 * (w + wall / (2 * reach)), rel=1e-9)
+    # Somewhere it is at least what it is on the average of the span, which the tables round by up to 1/2 in each side.
+    assert 0.5 * (LIVE + DEAD + OWN[0] + wall / 145) <= made.needed[KIND] <= 0.5 * (w + wall / 143)
+    assert made.use[HARD] == pytest.approx(made.needed[HARD] * spacing / (2 * Z), rel=0.01)
+
+
+def test_nails_that_hold_the_floor_may_not_hold_a_wall(bench: Any, limits: Any) -> None:
+    sister = {"full_length": True, "bearing": {"S1": 3, "S2": 3}, "fasteners": {**NAILS, "spacing": 16}}
+    assert fastened(bench, limits, sister).enough is True  # 2.9 lb/in of 2 × 141 / 16 = 17.6
+    # 0.5 × (5.8 + 800 / 32) = 15.4, and of 1200 lb (900 plf over 16 in) 21.7: more than beside it is known to hold,
+    assert fastened(bench, limits, sister, wall=600).enough is True
+    assert fastened(bench, limits, sister, wall=900).enough is None  # yet less, spread over the whole span
+    assert fastened(bench, limits, sister, wall=4000).enough is False  # 5333 lb: 0.5 × 5333 / 144 = 18.5 on the average
+
+
+def test_a_wall_over_the_support_goes_straight_into_it(bench: Any, limits: Any) -> None:
+    sister = {"full_length": True, "bearing": {"S1": 3, "S2": 3}, "fasteners": NAILS}
+    none, over, beside = (
+        fastened(bench, limits, sister, wall=wall, at=at).needed[HARD] for wall, at in ((0, 0), (900, -2), (900, 2))
+    )
+    assert none == pytest.approx(0.5 * (LIVE + DEAD + OWN[1]), rel=1e-9)
+    assert over == pytest.approx(none, rel=1e-9)
+    assert beside == pytest.approx(none + 0.5 * 1200 / 16, rel=1e-9)  # a spacing of 8 in on either side
+
+
+def test_two_walls_close_together_count_as_one(bench: Any, limits: Any) -> None:
+    """Both lie within 8 in of a place between them; the third lies beyond."""
+    sister = {**LIKE_IT, "full_length": True, "bearing": {"S1": 3, "S2": 3}, "fasteners": NAILS}
+
+    def change(area: dict[str, Any]) -> None:
+        only(area, sisters=[sister])
+        across = {"runs": "across-joists", "weight": "10 psf", "height": 0, "bearing": True}
+        area["partitions"] = [
+            {**across, "id": f"P{n}", "at": at, "carries": f"{plf} plf"}
+            for n, (at, plf) in enumerate([(60, 150), (72, 300), (96, 375)])
+        ]
+
+    (made,) = solved(bench(change), limits).fastenings
+    w = LIVE + DEAD + OWN[1]
+    assert made.needed[HARD] == pytest.approx(0.5 * (w + (200 + 400) / 16), rel=1e-9)
+
+
+def test_a_sister_that_stops_takes_force_and_couple_over_beside_its_ends(bench: Any, limits: Any) -> None:
+    """Statics of the row: t = V/L + 6 (M - V L/2)/L², L the 36 in that a sister must run past (common practice)."""
+    rot = {"kind": "rot", "from": "S1", "at": 66, "length": 12, "depth_left": 2}
+    # 0.25 in off, as the tables round: 65.75 and 77.75 in from the two ends, so the near one has the greater force.
+    w = LIVE + DEAD + OWN[1]
+    moment, shear = w * 65.75 * 77.75 / 2, w * (SPAN / 2 - 65.75)
+    share = D**3 / (D**3 + 2**3)  # of the same wood
+    near = share * (shear / 36 + 6 * (moment - shear * 18) / 36**2)
+    assert near == pytest.approx(65.2, abs=0.1)
+    for spacing, enough in ((8, None), (4, True)):  # 35.2 and 70.5 lb/in
+        sister = {"begins": 30, "ends": 114, "fasteners": {**NAILS, "spacing": spacing}}
+        made = fastened(bench, limits, sister, condition=[rot])
+        assert made.needed[HARD] == pytest.approx(near, rel=1e-6)
+        assert made.enough is enough
+    sister["fasteners"]["spacing"] = 2  # type: ignore[index]
+    with_wall = fastened(bench, limits, sister, wall=60, condition=[rot])
+    wall = 60 / 12 * 16  # 80 lb at 72 in of 144
+    more = wall / 2 * share * (1 / 36 + 6 * (65.75 - 18) / 36**2)
+    assert with_wall.needed[HARD] == pytest.approx(near + more, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    "moment, shear, length, rate, largest",
+    [
+        (1200, 0, 20, 18, 90),  # 6 × 1200 / 400; the force in the middle is 18 × 20 / 4
+        (500, 100, 10, 10, 100),  # M = V L/2: each inch the same
+        (0, 100, 10, 40, 100),  # 10 + 6 × 500 / 100
+        (1000, -100, 10, 100, 1600 / 9),  # 10 + 6 × 1500 / 100; V(x) = 80 x - 9 x², at 40/9 in the most
+    ],
+)
+def test_a_row_of_fasteners_under_force_and_couple(
+    moment: float, shear: float, length: float, rate: float, largest: float
+) -> None:
+    """Elastic method for a row, from first principles: t(x) = A + B (x - L/2), its force V and its moment M at L."""
+    ending = Ending(0, moment, shear, length)
+    assert ending.rate == pytest.approx(rate)
+    even, slope = shear / length, 12 * (shear * length / 2 - moment) / length**3
+    steps = [length * n / 10000 for n in range(10001)]
+    shears = [even * x + slope * x * (x - length) / 2 for x in steps]
+    assert shears[-1] == pytest.approx(shear)
+    assert sum(shears) * length / 10000 == pytest.approx(moment, abs=abs(shear) * length / 5000 + 1e-3 * abs(moment))
+    assert ending.largest_shear == pytest.approx(max(map(abs, shears)), rel=1e-4)
+    assert ending.largest_shear == pytest.approx(largest, rel=1e-3)
+
+
+def test_a_sister_from_a_bearing_past_a_rotten_end_is_a_lever(bench: Any, limits: Any) -> None:
+    """Statics: it rests on the support, and 12 in out gives its part of M and V back within the 36 in beyond.
+
+    There the moment grows away from its end: the couple about the middle of those 36 in is M + V L/2.
+    """
+    rot = {"kind": "rot", "from": "S1", "at": 0, "length": 11, "depth_left": 2}
+    w, x = LIVE + DEAD + OWN[1], 11.75
+    moment, shear = w * x * (SPAN - x) / 2, w * (SPAN / 2 - x)
+    share = D**3 / (D**3 + 2**3)
+    sister = {"begins": -3, "ends": 48, "bearing": {"S1": 3}, "fasteners": {**NAILS, "spacing": 4}}
+    made = fastened(bench, limits, sister, condition=[rot])
+    assert made.needed[HARD] == pytest.approx(share * (shear / 36 + 6 * (moment + shear * 18) / 36**2), rel=1e-6)
+    assert made.needed[HARD] == pytest.approx(58.1, abs=0.1)
+    assert made.enough is True  # of 2 × 141 / 4 = 70.5
+    adrift = fastened(bench, limits, {**sister, "bearing": {}}, condition=[rot])
+    assert adrift.enough is None  # counted from 33 in to 12 in: nowhere
+    whole = {**sister, "ends": 147, "bearing": {"S1": 3, "S2": 3}}
+    assert fastened(bench, limits, whole).needed[HARD] == pytest.approx(0.5 * w, rel=1e-9)
+
+
+def test_a_sister_all_along_that_may_rest_on_nothing_hands_its_load_back(bench: Any, limits: Any) -> None:
+    w = LIVE + DEAD + OWN[1]
+    moment, shear = w * 36 * (SPAN - 36) / 2, w * (SPAN / 2 - 36)
+    made = fastened(bench, limits, {"full_length": True, "fasteners": NAILS})
+    assert made.needed[HARD] == pytest.approx(0.5 * (shear / 36 + 6 * (moment - shear * 18) / 36**2), rel=1e-9)
+    assert made.needed[HARD] > 5 * 0.5 * w
+
+
+def test_beside_a_cut_a_sister_takes_all_and_the_joist_gets_nothing_back(bench: Any, limits: Any) -> None:
+    """A cut at the quarter of the span: the sister alone has the whole moment at mid-span as well."""
+    cut = {"id": "C", "from": "S1", "at": 34, "gap": 4, "repair": {"kind": "none"}}
+    sister = {**LIKE_IT, "full_length": True, "bearing": {"S1": 3, "S2": 3}, "fasteners": NAILS}
+    member = solved(bench(lambda a: only(a, cuts=[cut], sisters=[sister])), limits)
+    w = LIVE + DEAD + OWN[1]
+    assert member.fastenings[0].needed[HARD] == pytest.approx(w, rel=1e-9)
+    assert member.answer.bending[HARD] == pytest.approx(w * SPAN**2 / 8 / S / FB, rel=1e-9)
+    assert member.answer.bending[KIND] < member.answer.bending[HARD]
+
+
+def test_ends_of_a_sister_are_not_worked_out_where_nothing_tells(bench: Any, limits: Any) -> None:
+    short = {"begins": 60, "ends": 120, "fasteners": NAILS}  # 36 in from either end nothing is left
+    assert fastened(bench, limits, short).enough is None
+    unsaid = fastened(bench, limits, {"full_length": False, "fasteners": NAILS})
+    assert (unsaid.enough, unsaid.asks) == (None, ("sister.begins", "sister.ends"))
+
+    def over_three(area: dict[str, Any]) -> None:
+        area["outline"] = "64 x 288"
+        area["supports"][1]["at"] = 288 + 5.5
+        area["supports"].append({"id": "B", "line": "beam", "rests_on": "masonry", "at": 144, "width": 5.5})
+        area["joists"][0]["over"] = ["B"]
+        only(area, sisters=[{**LIKE_IT, "begins": 20, "ends": 130, "fasteners": NAILS}])
+
+    (made,) = solved(bench(over_three), limits).fastenings
+    assert made.enough is None
+    assert "runs on past a support" in made.why
 
 
 @pytest.mark.parametrize(

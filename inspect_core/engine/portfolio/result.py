@@ -40,7 +40,7 @@ class GateView:
     ``unmeasured`` is ``block`` or ``allow``; ``baseline``: findings were compared with an earlier run; ``today`` is the
     day (``2026-11-25``) that variances were held against; ``rules``: id -> summary, help, severity, hold_point;
     ``output``: the file that is written, "" for standard output; ``link_packets``: link to each site's packet, there or
-    not.
+    not; ``packs_by``: the options that chose the packs, for the command that is proposed next.
     """
 
     hold_points: tuple[str, ...] = ()
@@ -51,6 +51,7 @@ class GateView:
     rules: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     output: str = ""
     link_packets: bool = False
+    packs_by: tuple[str, ...] = ()
 
 
 def to_json(result: SiteResult) -> str:

@@ -52,7 +52,6 @@ from .sizes import (
     net_section,
     nominal_of,
     notched,
-    residual,
 )
 from .values import DesignValues, design_values, grades, size_class, species_key, species_names
 
@@ -100,7 +99,6 @@ __all__ = [
     "notched",
     "notched_shear_check",
     "repetitive_factor",
-    "residual",
     "shear_at_distance",
     "shear_check",
     "size_class",

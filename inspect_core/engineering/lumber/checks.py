@@ -190,6 +190,15 @@ class ColumnCapacity:
         return self.capacity_lb > 0
 
     @property
+    def euler_lb(self) -> float:
+        """What FcE of the more slender way gives over the section: no post carries more, however slender it may be."""
+        factors = (self.across_thickness, self.across_depth)
+        ratio = max((step.result for cp in factors for step in cp.working if step.symbol == "le/d"), default=0.0)
+        if ratio == 0:
+            return math.inf
+        return constant("kce").value * self.values.e_min * self.section.area / ratio**2
+
+    @property
     def status(self) -> str:
         """The weakest status behind the capacity."""
         used = (self.across_thickness.status, self.across_depth.status)

@@ -130,22 +130,6 @@ def bored(section: Section, diameter_in: float, center_below_top_in: float) -> N
     return net_section(section, [(center_below_top_in - diameter_in / 2, diameter_in)])
 
 
-def residual(section: Section, depth_left_in: float, width_left_in: float | None = None) -> Section:
-    """Return the sound rectangle that rot or fire left, in inches; without `width_left_in` the full breadth.
-
-    Raises LumberError when more is said to be left than there was, or nothing is left.
-    """
-    width = section.breadth_in if width_left_in is None else width_left_in
-    for name, left, whole in (
-        ("depth", depth_left_in, section.depth_in),
-        ("width", width, section.breadth_in),
-    ):
-        if left > whole:
-            message = f"the {name} left ({left:g} in) is more than the whole {name} ({whole:g} in)"
-            raise LumberError(message, kind="size", given=left)
-    return Section(width, depth_left_in)
-
-
 @cache
 def _historic_sizes() -> dict[float, float]:
     return {float(row["nominal"]): float(row["actual"]) for row in table("historic_sizes")}

@@ -16,15 +16,18 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 from typing import Literal
 
-from ..tables import require_not_negative, require_positive
+from ..tables import read_rows, require_not_negative, require_positive
 from ..working import Step, Working, show, weakest
 from .ratings import Capacity
 
 Axis = Literal["across-joists", "along-joists"]
 Edge = Literal["interior", "free"]
 Spans = Literal[1, 2, 3]
+
+_DATA = Path(__file__).parent / "data"
 
 _SPEC = "panel design specification, uniform load formulas"
 _PLATE = "orthotropic plate strip on knife-edge joists"
@@ -34,9 +37,6 @@ _PLATE = "orthotropic plate strip on knife-edge joists"
 _DEFLECTION = {1: 921.6, 2: 2220.0, 3: 1743.0}
 _BENDING = {1: 96.0, 2: 96.0, 3: 120.0}
 _SHEAR = {1: 24.0, 2: 19.2, 3: 20.0}
-
-#: Added to the clear span for deflection on 2 in nominal framing, in (same specification).
-_SPAN_ALLOWANCE_IN = 0.25
 
 #: Sum of 1/m³ over odd m.
 _ODD_CUBES = 1.0517997902646451
@@ -228,8 +228,19 @@ def _together(stiffness: Sequence[float], thicknesses: Sequence[float], composit
     return loose + composite * sum(a * (m - centre) ** 2 for a, m in zip(axial, middles, strict=True))
 
 
+@cache
+def _allowances() -> tuple[tuple[float, float], tuple[float, float]]:
+    thin, thick = (
+        (float(row["framing_in"]), float(row["allowance_in"])) for row in read_rows(_DATA / "span_allowance.csv")
+    )
+    return thin, thick
+
+
 def _deflection_span_in(joist_spacing_in: float, framing_width_in: float) -> float:
-    return joist_spacing_in - framing_width_in + _SPAN_ALLOWANCE_IN
+    """The clear span, and the part of the bearings over which a panel still bends: more on wide framing."""
+    (thin, least), (thick, most) = _allowances()
+    share = (min(max(framing_width_in, thin), thick) - thin) / (thick - thin)
+    return joist_spacing_in - framing_width_in + least + (most - least) * share
 
 
 def _require_spans(joist_spacing_in: float, framing_width_in: float, spans: int) -> None:

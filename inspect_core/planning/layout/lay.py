@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from inspect_core.planning.layout.data import fact
 from inspect_core.planning.layout.model import AreaLayout, ByArea, LayerLayout, NotLaid
 from inspect_core.planning.layout.region import Box, Polygon, clipped, inset
-from inspect_core.planning.layout.rows import Below, Landing, Problem, edge_faults, edges
+from inspect_core.planning.layout.rows import LEAST_ROW, Below, Landing, Problem, edge_faults, edges
 from inspect_core.planning.layout.search import Found, Solution, search
+from inspect_core.quantities import Dimension, Units, exactly, render
 from inspect_core.rules_api import Limits
 from inspect_core.site import Area, geometry
 from inspect_core.site.model import Joist, Layer, Opening, Pair, Region
@@ -159,64 +160,98 @@ def _setup(
     lower = _lower(layer, beneath)
     on_joists = layer.kind == "panel" and (layer.attached_to == "joists" or lower is None)
     gap, wall_gap = _gaps(layer, limits, notes)
-    outline = _room(area, wall_gap, notes)
-    box = _box(layer.region)
-    holes = tuple(hole for opening in area.openings or () if (hole := _hole(opening)) is not None)
-    if not clipped(outline, holes, box):
-        raise LayingError("there is no floor where this layer is to lie", "layer.region")
-    length, width = _sheet(layer, units, notes)
-    cover = width - (fact("tongue") if layer.joints == "tongue-and-groove" else 0.0)
-    floor = sum(strip.area for strip in clipped(outline, holes, box))
-    if floor > MOST_SHEETS * length * width:
+    outline, holes, box, floor = _floor(area, layer, wall_gap, notes)
+    sheet = _sheet(layer, units, notes)
+    cover = sheet[1] - (fact("tongue") if layer.joints == "tongue-and-groove" else 0.0)
+    if cover < LEAST_ROW:
+        raise LayingError("its sheets are too narrow to be laid out", "layer.sheet")
+    if floor > MOST_SHEETS * sheet[0] * sheet[1]:
         why = f"more than {MOST_SHEETS} sheets, which are not laid out: for a cutting plan write it in parts"
-        known = ByArea(floor, (length, width), cover, tuple(notes))
-        raise LayingError(why, "layer.region", by_area=known)
+        raise LayingError(why, "layer.region", by_area=ByArea(floor, sheet, cover, tuple(notes)))
     landings = _landings(area, notes)
     if on_joists and not landings:
         raise LayingError("the joists under it, or their places, are not known", "joist.at")
-    bay = _least_bay(landings)
     ends, edges = _joints_below(under) if under is not None else ((), ())
     if lower is not None and under is None:
         notes.append("the joints of the layer below are not known: see that none comes to lie over another")
     if turned:
         outline, holes, box = _turn(outline), tuple(_turn(h) for h in holes), (box[2], box[3], box[0], box[1])
         ends, edges = edges, ends
-    backer = layer.kind == "backer"
-    least = limit_value(limits, "panel-least-width") or 0.0
-    offset = limit_value(limits, "backer-offset" if backer else "underlayment-edge-offset") or 0.0
-    share = limit_value(limits, "underlayment-end-offset") or 0.0
-    end_offset = offset if backer else share * (bay or 0.0)
-    spans = limit_value(limits, "panel-least-spans") or 0.0
-    bays = max(spans, layer.spans_crossed.low if layer.spans_crossed is not None else 0.0)
-    stagger = limit_value(limits, "backer-stagger" if backer else "panel-stagger") or 0.0
-    stagger = max(stagger, layer.end_stagger.low if layer.end_stagger is not None and on_joists else 0.0)
+    apart = _apart(layer, limits, _least_bay(landings) or 0.0, on_joists)
     problem = Problem(
         outline=outline,
         holes=holes,
         box=box,
-        length=length,
+        length=sheet[0],
         width=cover,
         kerf=fact("kerf"),
         gap=gap,
         matched=layer.joints == "tongue-and-groove",
-        least_width=least if on_joists else fact("backer-least" if backer else "second-least"),
-        least_length=fact("backer-least" if backer else "second-least") if not on_joists else 0.0,
-        least_bays=round(bays) if on_joists else 0,
+        least_width=_least_width(layer, limits, on_joists),
+        least_length=0.0 if on_joists else _least_second(layer),
+        least_bays=_least_bays(layer, limits) if on_joists else 0,
         landings=landings if not turned else (),
         free_ends=None,
         least_bearing=fact("least-bearing"),
-        stagger=max(stagger * (bay or 0.0), 1.0) if stagger else 0.0,
+        stagger=apart.rows,
         row_places=() if turned or not on_joists else _row_places(landings),
         below_ends=ends,
         below_edges=edges,
-        end_offset=end_offset,
-        edge_offset=offset,
+        end_offset=apart.ends,
+        edge_offset=apart.edges,
     )
     if not on_joists:
         problem = _with_free_ends(problem, landings if layer.kind == "panel" else ())
-    return Setup(layer, problem, (length, width), turned, gap, wall_gap,
-                 "joists" if on_joists else lower.id if lower is not None else "",
-                 limit_value(limits, "edge-overhang") or 0.0, tuple(notes))  # fmt: skip
+    lies_on = "joists" if on_joists else lower.id if lower is not None else ""
+    overhang = limit_value(limits, "edge-overhang") or 0.0
+    return Setup(layer, problem, sheet, turned, gap, wall_gap, lies_on, overhang, tuple(notes))
+
+
+def _floor(
+    area: Area, layer: Layer, wall_gap: float, notes: list[str]
+) -> tuple[Polygon, tuple[Polygon, ...], Box, float]:
+    """Outline less the gap at walls, openings that stay, the part that the layer covers, and its area (sq in)."""
+    outline = _room(area, wall_gap, notes)
+    box = _box(layer.region)
+    holes = tuple(hole for opening in area.openings or () if (hole := _hole(opening)) is not None)
+    strips = clipped(outline, holes, box)
+    if not strips:
+        raise LayingError("there is no floor where this layer is to lie", "layer.region")
+    return outline, holes, box, sum(strip.area for strip in strips)
+
+
+def _least_width(layer: Layer, limits: Limits, on_joists: bool) -> float:
+    return (limit_value(limits, "panel-least-width") or 0.0) if on_joists else _least_second(layer)
+
+
+def _least_second(layer: Layer) -> float:
+    """The narrowest and the shortest piece (in) of sheets that lie on others."""
+    return fact("backer-least" if layer.kind == "backer" else "second-least")
+
+
+def _least_bays(layer: Layer, limits: Limits) -> int:
+    """How many bays a piece crosses at least."""
+    own = layer.spans_crossed.low if layer.spans_crossed is not None else 0.0
+    return round(max(limit_value(limits, "panel-least-spans") or 0.0, own))
+
+
+@dataclass(frozen=True, slots=True)
+class _Apart:
+    """How far joints stay from others (in): end joints of neighbouring rows, ends and edges over those below."""
+
+    rows: float
+    ends: float
+    edges: float
+
+
+def _apart(layer: Layer, limits: Limits, bay: float, on_joists: bool) -> _Apart:
+    backer = layer.kind == "backer"
+    offset = limit_value(limits, "backer-offset" if backer else "underlayment-edge-offset") or 0.0
+    share = limit_value(limits, "underlayment-end-offset") or 0.0
+    stagger = limit_value(limits, "backer-stagger" if backer else "panel-stagger") or 0.0
+    if layer.end_stagger is not None and on_joists:
+        stagger = max(stagger, layer.end_stagger.low)
+    return _Apart(max(stagger * bay, 1.0) if stagger else 0.0, offset if backer else share * bay, offset)
 
 
 def _lower(layer: Layer, beneath: Sequence[Layer]) -> Layer | None:
@@ -301,20 +336,22 @@ def _landings(area: Area, notes: list[str]) -> tuple[Landing, ...]:
             notes.append(f"joist {joist.id} is left out: its place is not known")
             continue
         far = joist.place_far.middle if joist.place_far is not None else joist.place.middle
-        found.append(Landing(joist.id, joist.place.middle, far, *reach, _half(joist, notes)))
+        found.append(Landing(joist.id, joist.place.middle, far, *reach, _half(joist, area.units, notes)))
     inexact = [j.id for j in area.joists or () if j.place is not None and not j.place.exact]
     if inexact:
         notes.append(f"place not measured exactly: {', '.join(inexact)}; mark the joists before cutting")
     return tuple(sorted(found, key=lambda one: (one.x_low, one.y_low, one.name)))
 
 
-def _half(joist: Joist, notes: list[str]) -> float:
+def _half(joist: Joist, units: Units, notes: list[str]) -> float:
     section = joist.section
     if section.thickness is None:
-        note = "joists of unknown thickness are taken as 1 1/2 in thick"
+        usual = fact("joist-thickness")
+        shown = render(exactly(usual, Dimension.LENGTH), units, hair=False)
+        note = f"joists of unknown thickness are taken as {shown} thick"
         if note not in notes:
             notes.append(note)
-        return fact("joist-thickness") * section.plies / 2
+        return usual * section.plies / 2
     return section.thickness.low * section.plies / 2
 
 

@@ -74,6 +74,8 @@ def inset(points: Sequence[Point], distance: float) -> Polygon:
     lines = []
     for (x1, y1), (x2, y2) in sides(corners):
         length = ((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5
+        if length <= SAME:  # a corner that sticks out without any width is gone, and its foot stands there twice
+            raise ValueError("the outline of the room runs back on itself")
         along = ((x2 - x1) / length, (y2 - y1) / length)
         lines.append(((x1 - along[1] * distance, y1 + along[0] * distance), along))
     moved = []

@@ -12,6 +12,7 @@ from inspect_core.planning.layout.packing import Packing
 from inspect_core.planning.layout.region import Point, Polygon, clipped, figures, sides
 from inspect_core.planning.layout.rows import Landing, PiecePlan, covered, edges
 from inspect_core.planning.layout.search import Found, Solution
+from inspect_core.quantities import Dimension, exactly, render
 from inspect_core.site import Area, geometry
 from inspect_core.site.model import Blocking
 
@@ -185,7 +186,8 @@ def _unsupported(area: Area, setup: Setup, solution: Solution, bridged: bool) ->
                     yield Unsupported("edge", where, (start, y), (end, y), end - start)
     for joint in solution.ends:
         if not joint.lands_on:
-            yield Unsupported("end", f"end joint at {joint.x:.4g} in", (joint.x, joint.low), (joint.x, joint.high),
+            shown = render(exactly(joint.x, Dimension.LENGTH), area.units, hair=False)
+            yield Unsupported("end", f"end joint at {shown}", (joint.x, joint.low), (joint.x, joint.high),
                               joint.high - joint.low)  # fmt: skip
     for piece in figures(clipped(problem.outline, problem.holes, _all(setup))):
         for outline in (piece.outline, *piece.holes):
@@ -280,6 +282,8 @@ def _wall_of(area: Area, start: Point, stop: Point, gap: float) -> str:
     for wall in area.walls:
         (ax, ay), (bx, by) = ((p[0].middle, p[1].middle) for p in (wall.start, wall.end))
         length = hypot(bx - ax, by - ay)
+        if length < NEAR:  # a corner that is written twice, such as the first again at the end
+            continue
         away = [abs((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / length for x, y in (start, stop)]
         middle = ((start[0] + stop[0]) / 2, (start[1] + stop[1]) / 2)
         share = ((middle[0] - ax) * (bx - ax) + (middle[1] - ay) * (by - ay)) / length**2

@@ -18,6 +18,7 @@ TAPE = 16  # parts of an inch: places that are free to choose are chosen so that
 CLOSE = 1e-4  # in: slack for comparing places
 SILL_REACH = 2.0  # in: the last bit of an end joint at a wall, over the sill, may reach past the joist
 FULL_ENUMERATION = 12  # landings of a run: up to here every choice of joints is tried
+LEAST_ROW = 1.0  # in: no row is narrower
 MOST_PATTERNS = 32  # of one run
 MOST_FIRSTS = 12  # heights of the first row that are tried
 DFS_LIMIT = 1200  # choices of joints that are looked at in one stretch, by the number of its joints
@@ -161,7 +162,7 @@ def first_rows(problem: Problem) -> tuple[float, ...]:
         for shift in shifts
         for sign in (1, -1)
     ]
-    on_tape = {_floor(h) if h < width - CLOSE else width for h in found if 1.0 <= h <= width + CLOSE}
+    on_tape = {_floor(h) if h < width - CLOSE else width for h in found if LEAST_ROW <= h <= width + CLOSE}
     return tuple(sorted(on_tape, key=lambda h: _promise(problem, h))[:MOST_FIRSTS])
 
 

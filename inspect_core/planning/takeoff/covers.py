@@ -18,12 +18,13 @@ from inspect_core.planning.takeoff.supplies import (
     volume,
 )
 from inspect_core.quantities import Quantity, render
-from inspect_core.site.model import GroundCover, Layer
+from inspect_core.site.model import GroundCover, Layer, Path
 
 ROLLS = ("felt", "membrane", "uncoupling", "slip-sheet", "vapor-retarder")
 BY_AREA = ("boards", "insulation", "heating", "resilient", "wood-floor")
 FILMS = ("polyethylene", "reinforced-sheet")
 SAME_SHARE = 0.1  # the crawl space counts as the room's ground where their areas differ by less than this
+LEAST_LEFT = 0.25  # of a roll's width beside its laps: twice covered leaves a half
 FAR = 1e9
 
 
@@ -120,6 +121,8 @@ def add_roll(basket: Basket, layer: Layer) -> None:
                        "layer.laps")  # fmt: skip
         return
     width, roll, lap = used(f"roll-width/{kind}"), used(f"roll-length/{kind}"), layer.laps.high
+    if not _laps_fit(basket, group, name, layer.path, "layer.laps", width, lap):
+        return
     strips = shorter_way(*floor, width, lap)
     need = rolls_for(strips, roll, lap)
     shown = [render(length(value), basket.units, hair=False) for value in (width, roll)]
@@ -133,6 +136,15 @@ def add_roll(basket: Basket, layer: Layer) -> None:
         f"{strips_word(strips)} with laps of {render(layer.laps, basket.units)}",
         used,
     )
+
+
+def _laps_fit(basket: Basket, group: str, name: str, path: Path, asks: str, width: float, lap: float) -> bool:
+    """Whether laps (in) leave enough of a roll's width to cover something; told where they don't."""
+    if width - lap >= LEAST_LEFT * width:
+        return True
+    shown = [render(length(value), basket.units, hair=False) for value in (lap, width)]
+    basket.unknown(group, name, f"laps of {shown[0]} leave next to nothing of a roll {shown[1]} wide", path, asks)
+    return False
 
 
 def add_by_area(basket: Basket, layer: Layer) -> None:
@@ -185,7 +197,7 @@ def _ground(basket: Basket, told: Quantity | None) -> tuple[list[Point], str] | 
     same = room is not None and (told is None or abs(room.middle - told.middle) <= SAME_SHARE * room.middle)
     if corners and same:
         return corners, "as large as the room over it"
-    if told is None:
+    if told is None or told.high <= 0:
         return None
     side = told.high**0.5
     return [(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)], "taken as a square of its area"
@@ -200,6 +212,8 @@ def _film(
     box = (min(xs) - upturn, max(xs) + upturn, min(ys) - upturn, max(ys) + upturn)
     grown = _grown(outline, upturn)
     width, roll = used(f"roll-width/{cover.kind}"), used(f"roll-length/{cover.kind}")
+    if not _laps_fit(basket, "ground cover", name, cover.path, "ground_cover.laps", width, lap):
+        return
     strips = shorter_way(grown, box, width, lap)
     shown = [render(length(value), basket.units, hair=False) for value in (width, roll)]
     thick = render(cover.thickness, basket.units) if cover.thickness is not None else ""

@@ -93,12 +93,16 @@ def longest_stock(units: Units) -> float:
 
 
 def buy(basket: Basket, wanted: Sequence[Wanted], units: Units) -> tuple[LumberCuts, ...]:
-    """Lines for the boards of one area, and how they are cut; pieces longer than any stock are told."""
+    """Lines for the boards of one area, and how they are cut; pieces of no length or longer than any stock are told."""
     longest = longest_stock(units)
-    fitting = [one for one in wanted if one.piece.length <= longest]
+    fitting = [one for one in wanted if 0 < one.piece.length <= longest]
     for one in wanted:
+        shown = render(length(one.piece.length), units)
         if one.piece.length > longest:
-            why = f"{render(length(one.piece.length), units)} is longer than any stock length: order it, or splice it"
+            why = f"{shown} is longer than any stock length: order it, or splice it"
+            basket.unknown(GROUP, one.piece.name, why, basket.area.path)
+        elif one.piece.length <= 0:
+            why = f"its length comes out as {shown}: look at the readings that it is worked out from"
             basket.unknown(GROUP, one.piece.name, why, basket.area.path)
     plans = boards(fitting, units)
     woods = {one.wood.name: one.wood for one in fitting}

@@ -16,7 +16,7 @@ from inspect_core.planning.takeoff.supplies import (
     volume,
     weight,
 )
-from inspect_core.quantities import Quantity, render
+from inspect_core.quantities import Quantity, Units, render
 from inspect_core.site.model import Pier
 
 GROUP = "masonry"
@@ -77,7 +77,7 @@ def _bricks(basket: Basket, pier: Pier, name: str, size: tuple[float, float], he
         "each",
         count(number),
         1.0,
-        f"{name}: {each:g} to a course, {courses} courses, and some to spare",
+        f"{name}: {each:g} to a course, {_number(courses, 'course')}, and some to spare",
         used,
     )
     _mortar(basket, name, each * courses, "bricks-a-bag")
@@ -88,17 +88,12 @@ def _blocks(basket: Basket, pier: Pier, name: str, size: tuple[float, float], he
     used = Used()
     units = basket.units
     side, slack = used(f"block/{units}/side"), used("masonry-slack")
-    prefix = f"block/{units}/width/"
     along = _units_across(size[1], side, slack)
-    for key in (key for key in supplies() if key.startswith(prefix)):
-        across = _units_across(size[0], supplies()[key].value, slack)
-        if across is not None and along is not None:
-            break
-    else:
+    key, across = _width(size[0], units, slack)
+    if across is None or along is None:
         why = "no block makes up its width and length: count it by its drawing"
         basket.unknown(GROUP, name, why, pier.path, "pier.width", "pier.length")
         return
-    assert across is not None and along is not None
     each = across * along / 2
     cap = pier.cap.high if pier.cap is not None else 0.0
     if pier.cap is None and pier.material == "block-hollow":
@@ -107,49 +102,70 @@ def _blocks(basket: Basket, pier: Pier, name: str, size: tuple[float, float], he
     width = used(key)
     course = used(f"block/{units}/course")
     courses = _courses(height.high - cap, course, slack)
-    loss = 1 + used("masonry-loss")
     shown = _size(basket, width, course, 2 * side)
     basket.add(
         GROUP,
         slug("block", shown),
         f"concrete block, {shown} with its joints",
         "each",
-        count(each * courses * loss),
+        count(each * courses * (1 + used("masonry-loss"))),
         1.0,
-        f"{name}: {each:g} to a course, {courses} courses, and some to spare",
+        f"{name}: {each:g} to a course, {_number(courses, 'course')}, and some to spare",
         used,
     )
-    bag = f"blocks-a-bag/{key.removeprefix('block/')}"
-    _mortar(basket, name, each * courses, bag)
+    _mortar(basket, name, each * courses, f"blocks-a-bag/{key.removeprefix('block/')}")
     if cap > 0:
-        used = Used()
-        thick = used(f"block/{units}/cap")
-        layers = max(1, _courses(cap, thick, slack))
-        shown = _size(basket, width, thick, 2 * side)
-        basket.add(
-            GROUP,
-            slug("cap-block", shown),
-            f"solid cap block, {shown} with its joints",
-            "each",
-            count(each * layers * (1 + used("masonry-loss"))),
-            1.0,
-            f"{name}: {each:g} to a course, {layers} on top",
-            used,
-        )
-        _mortar(basket, name, each * layers, "blocks-a-bag/cap")
+        _caps(basket, name, each, cap, (width, 2 * side), slack)
     if pier.material == "block-filled":
-        used = Used()
-        cores = each * courses * width * course * 2 * side * used("block-cores") * (1 + used("concrete-loss"))
-        basket.add(
-            GROUP,
-            "core-fill",
-            "core fill for block",
-            "bag of 80 lb",
-            volume(cores),
-            used("concrete-bag") * CU_FT / GALLON,
-            f"{name}: cores of {each * courses:g} blocks",
-            used,
-        )
+        _fill(basket, name, each * courses, width * course * 2 * side)
+
+
+def _width(width: float, units: Units, slack: float) -> tuple[str, int | None]:
+    """The first kind of block of which a whole number makes up a width (in): its key, and how many."""
+    prefix = f"block/{units}/width/"
+    for key in (key for key in supplies() if key.startswith(prefix)):
+        across = _units_across(width, supplies()[key].value, slack)
+        if across is not None:
+            return key, across
+    return "", None
+
+
+def _caps(basket: Basket, name: str, each: float, cap: float, across: tuple[float, float], slack: float) -> None:
+    """Solid blocks on top of hollow ones; ``across`` is the width and length of one (in)."""
+    used = Used()
+    thick = used(f"block/{basket.units}/cap")
+    layers = max(1, _courses(cap, thick, slack))
+    shown = _size(basket, across[0], thick, across[1])
+    basket.add(
+        GROUP,
+        slug("cap-block", shown),
+        f"solid cap block, {shown} with its joints",
+        "each",
+        count(each * layers * (1 + used("masonry-loss"))),
+        1.0,
+        f"{name}: {each:g} to a course, {layers} on top",
+        used,
+    )
+    _mortar(basket, name, each * layers, "blocks-a-bag/cap")
+
+
+def _fill(basket: Basket, name: str, number: float, each: float) -> None:
+    """What fills the cores of so many blocks, of ``each`` cubic inches outside."""
+    used = Used()
+    basket.add(
+        GROUP,
+        "core-fill",
+        "core fill for block",
+        "bag of 80 lb",
+        volume(number * each * used("block-cores") * (1 + used("concrete-loss"))),
+        used("concrete-bag") * CU_FT / GALLON,
+        f"{name}: cores of {_number(number, 'block')}",
+        used,
+    )
+
+
+def _number(count: float, word: str) -> str:
+    return f"{count:g} {word}{'' if count == 1 else 's'}"
 
 
 def _cast(basket: Basket, name: str, cubic: float) -> None:

@@ -27,8 +27,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from inspect_core.quantities.dimensions import FACTS, Dimension
+from inspect_core.quantities.dimensions import FACTS, Dimension, Units
 from inspect_core.site import schema
+from inspect_core.site.examples import example_in
 
 Field = dict[str, Any]
 ROOT = ""  # the name of the part that is the whole file
@@ -179,8 +180,16 @@ def _list(part: str, key: str, definition: Mapping[str, Any]) -> Field:
 
 
 def _limits(definition: Mapping[str, Any]) -> Field:
+    return {"longest": definition.get("maxLength"), "example": _example(definition)}
+
+
+def _example(definition: Mapping[str, Any]) -> dict[str, str] | None:
+    """How a value is written, in a file of either unit."""
     example = (definition.get("examples") or [None])[0]
-    return {"longest": definition.get("maxLength"), "example": None if example is None else str(example)}
+    if example is None:
+        return None
+    both: tuple[Units, Units] = ("in", "mm")
+    return {units: str(example_in(units, example, definition, schema())) for units in both}
 
 
 def _unit(quantity: str) -> dict[str, str]:

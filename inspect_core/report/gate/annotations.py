@@ -12,6 +12,7 @@ from inspect_core.engine.portfolio.result import GateView, SiteResult
 from inspect_core.report.gate.entries import Entry, entries, state
 from inspect_core.report.gate.ran import Ran, of_sites
 from inspect_core.report.gate.rows import rank
+from inspect_core.report.layout import counted
 from inspect_core.site.problems import visible
 
 MOST = 10
@@ -41,9 +42,10 @@ def log_annotations(results: Iterable[SiteResult], view: GateView) -> Iterator[s
         yield _notice("Loosened by local packs: " + "; ".join(of_sites(ran.loosened, sites)))
     if ran.varied:
         yield _notice(f"Varied findings: {ran.varied}.")
-        for grave, file, words in ran.granted[:MOST]:
-            if grave == 0:  # it may hurt somebody: never in passing
-                yield _notice(f"{file}: {words}")
+        grave = [f"{file}: {words}" for place, file, words in ran.granted if place == 0]
+        yield from map(_notice, grave[:MOST])  # it may hurt somebody: never in passing
+        if ran.varied_stops > MOST:
+            yield _notice(f"And {ran.varied_stops - MOST} more stop-work findings that are varied.")
     yield _notice(_last(sites, held, seen))
 
 
@@ -55,7 +57,7 @@ def _command(kind: str, entry: Entry) -> str:
 
 def _last(sites: int, held: int, seen: dict[str, int]) -> str:
     more = sum(max(0, seen[kind] - MOST) for kind in ("error", "warning"))
-    words = f"{held} of {sites} site files don't pass. Not shown here: {more} more findings"
+    words = f"{held} of {sites} site files don't pass. Not shown here: {counted(more, 'more finding')}"
     return words + f", {seen['unknown']} not measured that hold nothing asked for."
 
 

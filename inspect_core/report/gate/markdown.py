@@ -13,6 +13,7 @@ from inspect_core.engine.portfolio.result import GateView, SiteResult
 from inspect_core.report.gate.entries import Entry, asked
 from inspect_core.report.gate.ran import Ran, of_sites
 from inspect_core.report.gate.rows import STATE_WORDS, Row, counts, hold_points, rank, ranked, row
+from inspect_core.report.layout import SELF_CHECK, counted
 from inspect_core.report.markdown import plain
 from inspect_core.site.problems import visible
 
@@ -21,6 +22,7 @@ MOST_CHARACTERS = 65_000
 
 # The most that each part, and one site, may take.
 _TABLE, _NEW, _RAN, _VARIED, _SITE = 22_000, 10_000, 5_000, 6_000, 5_000
+_TOLD = 600  # of one finding
 _KEPT = 60  # sites of which the findings are kept at all
 
 
@@ -60,7 +62,7 @@ def _fitting(lines: Sequence[str], room: int) -> tuple[list[str], int]:
 
 def _page(rows: Sequence[Row], worst: Sequence[tuple[Row, Sequence[Entry]]], head: Sequence[str]) -> str:
     lines = [*head, *_table(rows)]
-    tail = ["", "A self-check, not an approval: local code, the official and licensed practice come first."]
+    tail = ["", SELF_CHECK]
     room = MOST_CHARACTERS - sum(len(line) + 1 for line in (*lines, *tail)) - 200
     open_sites = sum(1 for one in rows if one.open or one.state != "clear")
     shown = 0
@@ -72,7 +74,7 @@ def _page(rows: Sequence[Row], worst: Sequence[tuple[Row, Sequence[Entry]]], hea
         lines += block
         shown += one.open > 0 or one.state != "clear"
     if open_sites > shown:
-        lines += ["", f"Open items of {open_sites - shown} more sites are left out here for room."]
+        lines += ["", f"Open items of {counted(open_sites - shown, 'more site')} are left out here for room."]
     return "\n".join([*lines, *tail]) + "\n"
 
 
@@ -91,7 +93,7 @@ def _ran(ran: Ran, sites: int) -> Iterator[str]:
     kept, left = _fitting([f"- {_text(line)}" for line in (f"Rule packs: {packs}.", *lines)], _RAN)
     yield from kept
     if left:
-        yield f"- and {left} more things that packs loosened"
+        yield f"- and {counted(left, 'more thing')} that packs loosened"
     if ran.varied:
         yield ""
         yield f"### Varied: {ran.varied}"
@@ -132,7 +134,8 @@ def _table(rows: Sequence[Row]) -> Iterator[str]:
     if left:
         clear = sum(one.state == "clear" for one in rows[len(kept) :])
         yield ""
-        yield f"{left} more sites are left out here for room, {clear} of them clear."
+        left_out = f"{counted(left, 'more site')} {'is' if left == 1 else 'are'} left out here for room"
+        yield f"{left_out}, {clear} of them clear."
 
 
 def _state(one: Row) -> str:
@@ -164,5 +167,6 @@ def _item(entry: Entry, *, of_site: bool = False) -> str:
     known = " known before," if entry.baseline == "unchanged" else ""
     place = f"{entry.file} line {entry.line}" if of_site else f"line {entry.line}"
     grave = f"{entry.severity}, " if entry.finding is not None else ""
-    words = f"{_text(entry.text[:600])} ({grave}{entry.rule},{known} {_text(place)})"
+    told = entry.text if len(entry.text) <= _TOLD else f"{entry.text[: _TOLD - 1]}…"
+    words = f"{_text(told)} ({grave}{entry.rule},{known} {_text(place)})"
     return f"- {'**holds**' if entry.blocks else 'does not hold'}: {words}"

@@ -21,6 +21,7 @@ class Ran:
         self.packs: dict[str, int] = {}
         self.loosened: dict[str, int] = {}
         self.varied = 0
+        self.varied_stops = 0
         self.granted: list[tuple[int, str, str]] = []  # place in the severities, file, words
 
     def take(self, result: SiteResult) -> None:
@@ -31,6 +32,7 @@ class Ran:
             self.loosened[words] = self.loosened.get(words, 0) + 1
         here = [(SEVERITIES.index(f["severity"]), result.file, varied_words(f)) for f in varied(result)]
         self.varied += len(here)
+        self.varied_stops += sum(1 for place, _, _ in here if place == 0)
         if here:
             self.granted = heapq.nsmallest(MOST_GRANTED, [*self.granted, *here])
 

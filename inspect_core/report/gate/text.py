@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -10,7 +11,7 @@ from typing import Any
 from inspect_core.engine.portfolio.result import GateView, SiteResult
 from inspect_core.engine.variances import notice_line
 from inspect_core.report.gate.entries import asked
-from inspect_core.report.layout import wrapped
+from inspect_core.report.layout import SELF_CHECK, counted, wrapped
 from inspect_core.rules_api import FALLS_SHORT, NOT_MEASURED, SEVERITIES, STOP_WORK
 from inspect_core.rules_api.vocabulary import at_or_above
 
@@ -40,33 +41,32 @@ class _Total:
     def lines(self, view: GateView) -> Iterator[str]:
         count = sum(self.sites.values())
         parts = [f"{self.sites[code]} {word.lower()}" for code, word in _WORDS.items() if self.sites[code]]
-        yield from wrapped(f"{_number(count, 'site')}{': ' if parts else ''}{', '.join(parts)}.", "", "  ")
+        yield from wrapped(f"{counted(count, 'site')}{': ' if parts else ''}{', '.join(parts)}.", "", "  ")
         if self.findings:
             yield from wrapped(f"{_counts(self.findings)}.", "", "  ")
         for name, (number, sites) in self.points.items():
             if number:
-                yield from wrapped(f"Hold point {name}: {number} open in {_number(sites, 'site')}.", "", "  ")
+                yield from wrapped(f"Hold point {name}: {number} open in {counted(sites, 'site')}.", "", "  ")
         if view.baseline:
             new, old, gone = (self.compared[word] for word in ("new", "unchanged", "gone"))
             yield from wrapped(f"Against the baseline: {new} new, {old} unchanged, {gone} gone.", "", "  ")
         yield from wrapped(asked(view), "", "  ")
         if self.sites[1]:
-            yield from wrapped("What is open in a site, and what would mend it: inspect-core check FILE", "", "  ")
+            command = " ".join(("inspect-core check FILE", *map(shlex.quote, view.packs_by)))
+            yield from wrapped(f"What is open in a site, and what would mend it: {command}", "", "  ")
         if self.variances and view.today:
             yield from wrapped(f"Variances were held against {view.today}.", "", "  ")
-        yield from wrapped(
-            "A self-check, not an approval: local code, the official and licensed practice come first.", "", "  "
-        )
+        yield from wrapped(SELF_CHECK, "", "  ")
 
 
 def _site(result: SiteResult, view: GateView, total: _Total) -> Iterator[str]:
     total.sites[result.exit_code] += 1
-    counted = Counter[str]()
+    here = Counter[str]()
     findings: Sequence[Mapping[str, Any]] = result.document["findings"] if result.document is not None else ()
     for finding in findings:
-        _count(finding, view, counted, total)
-    total.findings += counted
-    words = _counts(counted)
+        _count(finding, view, here, total)
+    total.findings += here
+    words = _counts(here)
     yield from wrapped(f"{_WORDS[result.exit_code]}  {result.file}{f': {words}' if words else ''}", "", "    ")
     yield from _named("Stops work", [finding for finding in findings if finding["blocks"] and _stops_work(finding)])
     if view.baseline:
@@ -96,17 +96,17 @@ def _site(result: SiteResult, view: GateView, total: _Total) -> Iterator[str]:
     total.compared["gone"] += len(result.document.get("gone", ()))
 
 
-def _count(finding: Mapping[str, Any], view: GateView, counted: Counter[str], total: _Total) -> None:
+def _count(finding: Mapping[str, Any], view: GateView, here: Counter[str], total: _Total) -> None:
     if "baseline" in finding:
         total.compared[finding["baseline"]] += 1
     if finding["blocks"]:
-        counted["open"] += 1
-        counted[finding["outcome"]] += 1
-        counted[STOP_WORK] += _stops_work(finding)
+        here["open"] += 1
+        here[finding["outcome"]] += 1
+        here[STOP_WORK] += _stops_work(finding)
     elif "varied" in finding:
-        counted["varied"] += 1
+        here["varied"] += 1
     elif _asked_for(finding, view):
-        counted["known" if finding.get("baseline") == "unchanged" else "allowed"] += 1
+        here["known" if finding.get("baseline") == "unchanged" else "allowed"] += 1
 
 
 def _stops_work(finding: Mapping[str, Any]) -> bool:
@@ -129,18 +129,18 @@ def _asked_for(finding: Mapping[str, Any], view: GateView) -> bool:
     return here and finding["outcome"] in (FALLS_SHORT, NOT_MEASURED) and at_or_above(finding["severity"], view.fail_on)
 
 
-def _counts(counted: Counter[str]) -> str:
+def _counts(here: Counter[str]) -> str:
     """``12 open (3 fall short, 9 not measured), 1 stops work; 2 varied``: what blocks, then what doesn't, by why."""
     words = ""
-    if counted["open"]:
-        short, unknown = counted[FALLS_SHORT], counted[NOT_MEASURED]
+    if here["open"]:
+        short, unknown = here[FALLS_SHORT], here[NOT_MEASURED]
         parts = [f"{short} {'falls' if short == 1 else 'fall'} short" if short else ""]
         parts.append(f"{unknown} not measured" if unknown else "")
-        words = f"{counted['open']} open ({', '.join(filter(None, parts))})"
-    if counted[STOP_WORK]:
-        words += f", {counted[STOP_WORK]} stop{'s' if counted[STOP_WORK] == 1 else ''} work"
+        words = f"{here['open']} open ({', '.join(filter(None, parts))})"
+    if here[STOP_WORK]:
+        words += f", {here[STOP_WORK]} stop{'s' if here[STOP_WORK] == 1 else ''} work"
     others = (("varied", "varied"), ("known", "known before"), ("allowed", "not measured"))
-    return "; ".join(filter(None, (words, *(f"{counted[key]} {word}" for key, word in others if counted[key]))))
+    return "; ".join(filter(None, (words, *(f"{here[key]} {word}" for key, word in others if here[key]))))
 
 
 def _once(message: str, total: _Total) -> Iterator[str]:
@@ -153,7 +153,3 @@ def _once(message: str, total: _Total) -> Iterator[str]:
     yield from wrapped(first, "  ", "    ")
     for line in more:  # they have an indent of their own, and a caret that must stay below its place
         yield from wrapped(line, "", "    ")
-
-
-def _number(count: int, what: str) -> str:
-    return f"{count} {what}{'' if count == 1 else 's'}"

@@ -12,7 +12,7 @@ from inspect_core.engine import Finding, Report
 from inspect_core.planning.layout import AreaLayout
 from inspect_core.planning.sequence import says, work_order
 from inspect_core.report import page
-from inspect_core.report.explain import rule_data
+from inspect_core.report.explain import limit_data
 from inspect_core.report.load_path import link_words, load_path_data, use_words
 from inspect_core.report.packet.photos import Photos
 from inspect_core.report.plan import plan_svg
@@ -221,20 +221,18 @@ def _order(report: Report) -> Iterator[dict[str, Any]]:
 
 def _limits(report: Report) -> Iterator[dict[str, Any]]:
     """Every limit in force that a rule of this run names, with its owner and source."""
-    told: set[str] = set()
-    for pack_rule in report.rules.rules:
-        for limit in rule_data(report.rules, pack_rule)["limits"]:
-            if limit["id"] not in told:
-                told.add(limit["id"])
-                values = "; ".join(v if k == "value" else f"{k}: {v}" for k, v in limit["values"].items())
-                yield {
-                    "id": limit["id"],
-                    "says": visible(limit["says"]),
-                    "values": visible(values),
-                    "set_by": visible(limit["set_by"]),
-                    "source": visible(f"{limit['source']} ({limit['status']})"),
-                    "was": bool(limit["was"]),
-                }
+    known = report.rules.limits.defs
+    names = dict.fromkeys(name for one in report.rules.rules for name in one.rule.limits if name in known)
+    for limit in (limit_data(known[name], report.site.units) for name in names):
+        values = "; ".join(v if k == "value" else f"{k}: {v}" for k, v in limit["values"].items())
+        yield {
+            "id": limit["id"],
+            "says": visible(limit["says"]),
+            "values": visible(values),
+            "set_by": visible(limit["set_by"]),
+            "source": visible(f"{limit['source']} ({limit['status']})"),
+            "was": bool(limit["was"]),
+        }
 
 
 def _used_cautions(report: Report) -> dict[str, Any]:

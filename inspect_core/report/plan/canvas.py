@@ -11,6 +11,7 @@ from inspect_core.site import Area
 from inspect_core.site.problems import visible
 
 MM_PER_INCH = 25.4
+WIDTH = 190.0  # mm, fits letter and A4 with margins
 SCALES = (10, 12, 16, 20, 24, 32, 48, 64, 96, 128, 200, 500, 1000)  # common on drawing boards, in either unit
 TEXT_MM = 2.7
 NARROW = 0.52  # width of an average character over its height

@@ -10,7 +10,7 @@ from inspect_core.quantities import Quantity
 from inspect_core.report.plan.canvas import Box, Canvas, Point, Projection
 from inspect_core.site import Area
 from inspect_core.site.geometry import LEAST_THICKNESS, carrier_faces, extent_along
-from inspect_core.site.model import Blocking, Fixture, Header, Joist, Pair, Partition, Path, Pier, Post, Sister, Support
+from inspect_core.site.model import Blocking, Fixture, Header, Joist, Pair, Partition, Path, Post, Sister, Support
 
 LABEL_GAP = 1.2  # mm
 END_ROOM = 6.0  # in beyond the outermost place, so that edges and labels have room
@@ -397,6 +397,3 @@ def _middle(view: Projection, band: Band) -> Point:
 def _cross(paper: Canvas, box: Box, name: str) -> None:
     paper.line((box[0], box[1]), (box[2], box[3]), name)
     paper.line((box[0], box[3]), (box[2], box[1]), name)
-
-
-__all__ = ["Drawn", "Pier", "draw_frame", "reach_of", "without_place"]

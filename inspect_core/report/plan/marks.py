@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from inspect_core.engine import Finding, Report
-from inspect_core.report.plan.canvas import Canvas, Point
+from inspect_core.report.plan.canvas import WIDTH, Canvas, Point
 from inspect_core.report.plan.frame import Drawn
 from inspect_core.report.view import Selection, shown
 from inspect_core.rules_api import ADVISORY, FALLS_SHORT, NOT_MEASURED, STOP_WORK
@@ -23,6 +23,7 @@ KINDS = {
     "open": "not measured yet",
 }
 RADIUS = 2.3  # mm
+ROW = 2.3  # radii from one row of marks to the next
 AWAY = (3.4, -3.6)  # mm, so that a mark does not hide what it is about
 OWN_ENTRY = 6  # steps of a path that leads into an entry of one joist, such as its second hole
 
@@ -93,9 +94,7 @@ def draw_marks(paper: Canvas, marks: Iterable[Mark]) -> None:
         if mark.place is None or (mark.kind == "open" and _near(mark.place, taken)):
             continue  # one sign says that something is open here
         aside = AWAY if mark.number else (0.0, 0.0)
-        place = mark.place[0] + aside[0], mark.place[1] + aside[1]
-        while _near(place, taken):
-            place = place[0] + RADIUS, place[1]
+        place = _free((mark.place[0] + aside[0], mark.place[1] + aside[1]), taken)
         taken.append(place)
         inner = group.group(f"of-{mark.kind}", f"{mark.subject}: {KINDS[mark.kind]} ({', '.join(mark.rules)})")
         if mark.number:
@@ -104,8 +103,19 @@ def draw_marks(paper: Canvas, marks: Iterable[Mark]) -> None:
         draw_shape(inner, mark.kind, place, str(mark.number) if mark.number else "?")
 
 
+def _free(place: Point, taken: Iterable[Point]) -> Point:
+    """The first free place to the right; beyond the edge of the sheet, in the rows below."""
+    left, y = place
+    x = left
+    while _near((x, y), taken):
+        x += RADIUS
+        if x > WIDTH - 2 * RADIUS:
+            x, y = left, y + ROW * RADIUS
+    return x, y
+
+
 def _near(place: Point, taken: Iterable[Point]) -> bool:
-    return any(abs(place[0] - x) < 2.1 * RADIUS and abs(place[1] - y) < 2.3 * RADIUS for x, y in taken)
+    return any(abs(place[0] - x) < 2.1 * RADIUS and abs(place[1] - y) < ROW * RADIUS for x, y in taken)
 
 
 def draw_shape(paper: Canvas, kind: str, place: Point, text: str) -> None:

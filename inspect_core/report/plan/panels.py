@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from inspect_core.planning.layout import LayerLayout, Piece
 from inspect_core.quantities import Dimension, Units, exactly, render
+from inspect_core.report.layout import counted
 from inspect_core.report.plan.canvas import Canvas, Projection
 from inspect_core.site import Area
 from inspect_core.site.geometry import extent_along
@@ -53,7 +54,8 @@ def panel_notes(layout: LayerLayout) -> list[str]:
         else f"its area alone asks for {layout.bound}"
     )
     lines = [
-        f"{layout.sheets} sheets, {bound}; {layout.waste:.0%} waste; lies on {layout.lies_on}. Dashes: joists below."
+        f"{counted(layout.sheets, 'sheet')}, {bound}; {layout.waste:.0%} waste; lies on {layout.lies_on}. "
+        "Dashes: joists below."
     ]
     if layout.unsupported:
         places = "; ".join(dict.fromkeys(edge.where for edge in layout.unsupported))

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from inspect_core.engine import Report
 from inspect_core.planning.layout import AreaLayout, LayerLayout
-from inspect_core.report.plan.canvas import Canvas, Projection, folded, projection
+from inspect_core.report.plan.canvas import WIDTH, Canvas, Projection, folded, projection
 from inspect_core.report.plan.dimensions import FAR, draw_dimensions
 from inspect_core.report.plan.frame import draw_frame, reach_of, without_place
 from inspect_core.report.plan.marks import KINDS, Mark, draw_marks, draw_shape, marks_of
@@ -16,7 +16,6 @@ from inspect_core.report.view import Selection
 from inspect_core.site import Area
 from inspect_core.site.problems import visible
 
-WIDTH = 190.0  # mm, fits letter and A4 with margins
 MARGIN = 6.0
 BESIDE = 20.0  # right of the plan, for names of supports
 ROW = 4.0
@@ -109,10 +108,7 @@ def _patterns() -> ET.Element:
 
 def _sheet(report: Report, area: Area, selection: Selection, canvas: Canvas, top: float) -> float:
     """Draws one area from ``top`` on; returns where the next sheet may begin."""
-    for line in folded(f"{report.site.name}: {area.name or area.id}", WIDTH - 30, TITLE_MM):
-        canvas.text((MARGIN, top + 8), line, "title")
-        top += TITLE_MM + 1
-    top -= TITLE_MM + 1
+    top = _title(canvas, f"{report.site.name}: {area.name or area.id}", top)
     reach = reach_of(area)
     if reach is None:
         canvas.text(
@@ -140,10 +136,10 @@ def _sheet(report: Report, area: Area, selection: Selection, canvas: Canvas, top
 
 def _panel_sheet(report: Report, area: Area, layer: LayerLayout, canvas: Canvas, top: float) -> float:
     """Draws one layer of sheets from ``top`` on; returns where the next sheet may begin."""
-    canvas.text((MARGIN, top + 8), f"{area.name or area.id}: panels of layer {layer.layer}", "title")
     reach = reach_of(area)
     if reach is None:
         return top
+    top = _title(canvas, f"{area.name or area.id}: panels of layer {layer.layer}", top)
     view = projection(area, *reach, MARGIN + 14, top + 18, WIDTH - 2 * (MARGIN + 14))
     canvas.text(
         (MARGIN, top + 12.5),
@@ -156,6 +152,16 @@ def _panel_sheet(report: Report, area: Area, layer: LayerLayout, canvas: Canvas,
     for line in panel_notes(layer):
         bottom = _lines(canvas, line, MARGIN, bottom)
     return bottom + 6
+
+
+def _title(canvas: Canvas, text: str, top: float) -> float:
+    """The title in as many lines as it takes; returns what was the top of a sheet whose title is its last line."""
+    first, *more = folded(text, WIDTH - 30, TITLE_MM)
+    canvas.text((MARGIN, top + 8), first, "title")
+    for line in more:
+        top += TITLE_MM + 1
+        canvas.text((MARGIN, top + 8), line, "title")
+    return top
 
 
 def _bottom(view: Projection) -> float:

@@ -18,7 +18,8 @@ const button = (text, press, properties = {}) =>
   make("button", { type: "button", onclick: press, ...properties }, text);
 
 function helpFor(field, id) {
-  const example = field.example ?? (field.of ? form.examples[field.of][unitsNow()] : null);
+  const examples = field.example ?? (field.of ? form.examples[field.of] : null);
+  const example = examples ? examples[unitsNow()] : null;
   const unit = field.unit ? field.unit[unitsNow()] : "";
   const words = [field.says, unit ? `Without a unit: ${unit}.` : "", example ? `For example ${example}` : ""]
     .filter(Boolean)

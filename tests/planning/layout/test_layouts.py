@@ -329,3 +329,23 @@ def test_what_was_taken_for_granted_stands_in_the_notes(lay: Lay) -> None:
     for words in ("gap between sheets not given", "gap at walls not given", "sheet size not given", "not measured exactly: J3",
                   "J5 is left out", "the room is not measured exactly"):  # fmt: skip
         assert words in text
+
+
+def test_a_corner_written_twice_changes_nothing(lay: Lay) -> None:
+    corners = [(0, 0), (112, 0), (112, 94), (0, 94)]
+    once, again = lay(corners).layers[0], lay([*corners, corners[0]]).layers[0]
+    assert again.pieces == once.pieces and again.unsupported == once.unsupported
+
+
+def test_a_room_that_runs_back_on_itself_is_told(lay: Lay) -> None:
+    spike = [(0, 0), (112, 0), (112, 94), (50, 94), (50, 200), (50, 94), (0, 94)]
+    (told,) = lay(spike).not_laid
+    assert told.why == "the outline of the room runs back on itself"
+
+
+def test_places_are_told_in_the_files_units(lay: Lay) -> None:
+    """A floor longer than a sheet with joists too far apart for it: the ends meet beside them."""
+    wide = PANEL.replace("gap: 1/8, wall_gap: 1/4", "gap: 3, wall_gap: 6, sheet: 1220 x 2440")
+    layout = lay("2800 x 2390 mm", (0, 2800), (wide.replace("23/32", "18"),), units="mm", reach=(-100, 2390)).layers[0]
+    ends = [edge.where for edge in layout.unsupported if edge.kind == "end"]
+    assert ends and all(where.startswith("end joint at ") and where.endswith(" mm") for where in ends)

@@ -380,6 +380,57 @@ def test_rolls_are_laid_strip_by_strip(of: TakeOffOf) -> None:
     assert asked(found, "F: asphalt felt")[0].asks == ("layer.laps",)
 
 
+@pytest.mark.parametrize("laps", ["28", "36", "40"])
+def test_laps_that_leave_nothing_of_a_roll_are_told(of: TakeOffOf, laps: str) -> None:
+    found = of(
+        ROOM, RUN, "joists: []", f"layers: [{{id: F, kind: felt, material: asphalt felt, laps: {laps}, work: new}}]"
+    )
+    (told,) = asked(found, "F: asphalt felt")
+    assert told.asks == ("layer.laps",)
+    assert told.why.endswith(" leave next to nothing of a roll 3 ft wide")
+    cover = "{kind: polyethylene, thickness: 10 mil, laps: 120, wall_upturn: 6, work: new}"
+    found = of(ROOM, RUN, "joists: []", "layers: []", f"crawl_space: {{kind: vented, ground_cover: {cover}}}")
+    assert [one.asks for one in asked(found, "ground cover")] == [("ground_cover.laps",)]
+
+
+def test_ground_of_no_size_is_not_known(of: TakeOffOf) -> None:
+    cover = "{kind: polyethylene, thickness: 10 mil, laps: 12, wall_upturn: 6, work: new}"
+    space = f"crawl_space: {{kind: vented, floor_area: 0 sq ft, ground_cover: {cover}}}"
+    (told,) = asked(of(ROOM, RUN, "joists: []", "layers: []", space), "ground cover")
+    assert told.why == "the size of the ground is not known"
+
+
+@pytest.mark.parametrize(
+    ("lines", "name"),
+    [
+        (
+            ("joists: []", "edges: [{wall: west, part: [10, 10], landing: cleat, work: new}]"),
+            "cleat along the west wall",
+        ),
+        (("joists: []", "posts: [{id: P1, size: 4x4, height: 0, work: new}]"), "post P1"),
+        (("joists: [{name: J, at: [16], each: {size: 2x6, begins: 50, ends: 20, work: new}}]",), "joist J1"),
+        (
+            (
+                "joists: [{name: J, at: [16], each: {size: 2x6, sisters: [{size: 2x6, begins: 9, ends: 9, work: new}]}}]",
+            ),
+            "sister of J1",
+        ),
+    ],
+)
+def test_a_piece_of_no_length_is_told(of: TakeOffOf, lines: tuple[str, ...], name: str) -> None:
+    found = of(ROOM, RUN, *lines, "layers: []")
+    assert found.lumber == ()
+    assert any("look at the readings" in one.why for one in found.not_counted if one.name.startswith(name))
+
+
+@pytest.mark.parametrize("sheet", ["1/2 x 96, joints: tongue-and-groove", "3/4 x 96"])
+def test_sheets_too_narrow_for_a_row(of: TakeOffOf, sheet: str) -> None:
+    layer = f"{{id: L, kind: panel, sheet: {sheet}, gap: 1/8, wall_gap: 1/2, work: new}}"
+    frame = "joists: [{name: J, at: [0, 16], each: {size: 2x6, begins: 0, ends: 94}}]"
+    (told,) = (one for one in of(ROOM, RUN, frame, f"layers: [{layer}]").not_counted if one.group == "panels")
+    assert (told.why, told.asks) == ("its sheets are too narrow to be laid out", ("layer.sheet",))
+
+
 def test_ground_cover_with_laps_and_upturn(of: TakeOffOf) -> None:
     """124 by 106 in with 6 in up each wall; the 10 ft roll runs along the longer side once: 106 in are less than 120."""
     cover = "{kind: polyethylene, thickness: 10 mil, laps: 12, wall_upturn: 6, sealed: true, work: new}"

@@ -94,6 +94,16 @@ def test_every_field_says_what_the_schema_says() -> None:
             assert field["words"] == definition["enum"]
 
 
+def test_examples_are_in_the_units_of_the_survey() -> None:
+    fields = {(name, field["key"]): field for name, part in describe()["parts"].items() for field in part["fields"]}
+    assert fields["support", "width"]["example"] == {"in": "5 1/2", "mm": "140"}
+    assert fields["joist_group", "at"]["example"] == {
+        "in": "every 16 from 0 to 112",
+        "mm": "every 406 from 0 to 2845",
+    }
+    assert fields["support", "id"]["example"] == {"in": "S1", "mm": "S1"}
+
+
 def test_sections_show_no_field_twice() -> None:
     for part in describe()["parts"].values():
         places = [place for section in part["sections"] for place in (*section["first"], *section["more"])]

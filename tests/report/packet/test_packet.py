@@ -102,6 +102,17 @@ def test_same_bytes(loaded: LoadedPacks) -> None:
     assert first == second
 
 
+def test_limits_are_in_the_files_units(loaded: LoadedPacks, tmp_path: Path) -> None:
+    def limit(units: str) -> str:
+        site = site_from_text(f"format: 1\nunits: {units}\nsite: {{name: x}}\nareas: [{{id: a}}]\n", "x")
+        (line,) = (
+            line for line in packet(inspect(site, loaded), tmp_path).split("\n") if "<b>joist-spacing</b>" in line
+        )
+        return line.partition(": tile: ")[2].partition(".")[0]
+
+    assert (limit("in"), limit("mm")) == ("16 in; other: 24 in", "406")
+
+
 def test_tables_of_others_are_laid_out(loaded: LoadedPacks) -> None:
     report = inspect(load_site(SAMPLES[0]), loaded)
     table = Table("Take-off", ("item", "count"), (("<b>boards</b>", "3"),), ("nothing else",))

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from inspect_core.engine import LoadedPacks, Report, inspect, load_packs
+from inspect_core.planning.layout import lay_out
 from inspect_core.report import Selection
 from inspect_core.report.plan import plan_svg
 from inspect_core.report.view import shown
@@ -149,3 +150,37 @@ def test_only_the_stage_and_the_areas_asked_for(loaded: LoadedPacks) -> None:
     tile = plan_svg(sample(loaded, "lock-cottage-found"), Selection("tile"))
     assert "joist-bearing" not in tile
     assert "tile-bond-surface" in tile
+
+
+def test_marks_stay_on_the_sheet(loaded: LoadedPacks) -> None:
+    """Thirty holes without a place on one joist: all are marked at the joist's middle."""
+    holes = ", ".join("{diameter: 3, wood_above: 1/2, wood_below: 2}" for _ in range(30))
+    text = (
+        "format: 1\nunits: in\nsite: {name: x, work: new}\nareas:\n- id: a\n  outline: 40 x 40\n  joists_run: north-south\n"
+        "  supports: [{id: S1, line: sill, at: 0, width: 3}, {id: S2, line: sill, at: 40, width: 3}]\n"
+        "  joists: [{name: J, from: S1, to: S2, at: [0, 20, 38], each: {size: 2x6}, but: {J3: {holes: ["
+        + holes
+        + "]}}}]\n"
+    )
+    svg = ET.fromstring(plan_svg(inspect(site_from_text(text, "x"), loaded), Selection()))
+    (group,) = (one for one in svg.iter(f"{SVG}g") if one.get("class") == "of-marks")
+    places = [(float(one.get("x", 0)), float(one.get("y", 0))) for one in group.iter(f"{SVG}text")]
+    assert len(places) > 30 and len(set(places)) == len(places)
+    assert max(x for x, _ in places) < 190
+
+
+def test_a_floor_of_one_sheet_with_a_long_name(loaded: LoadedPacks) -> None:
+    name = "Small room beside the stairs, over the old larder, as found behind the panelling in the second survey"
+    text = (
+        f"format: 1\nunits: in\nsite: {{name: x, work: new}}\nareas:\n- id: a\n  name: {name}\n  outline: 40 x 40\n"
+        "  joists_run: north-south\n  supports: [{id: S1, line: sill, at: 0, width: 3}, {id: S2, line: sill, at: 40, width: 3}]\n"
+        "  joists: [{name: J, from: S1, to: S2, at: every 20 from 0 to 40, each: {size: 2x6}}]\n"
+        "  layers: [{id: L1, kind: panel, rating: 24oc, thickness: 23/32, sheet: 48 x 96, gap: 1/8, wall_gap: 1/2}]\n"
+    )
+    report = inspect(site_from_text(text, "x"), loaded)
+    layout = lay_out(report.site.areas[0], report.rules.limits)
+    svg = plan_svg(report, Selection(), layouts=[layout])
+    found = [(element.get("class"), element.text or "") for element in ET.fromstring(svg).iter(f"{SVG}text")]
+    assert any(words.startswith("1 sheet, ") for _, words in found)
+    heads = [words for kind, words in found if kind == "title"]
+    assert " ".join(heads).endswith(f"{name}: panels of layer L1") and max(map(len, heads)) < 80

@@ -61,6 +61,8 @@ def block_edges(repair: Repair, spot: Spot) -> Iterator[Step]:
             raise CannotApply("it is no panel")
         layer["joints"] = "blocked"
         step = _length(setting(repair, "sheet_width", draft.units), draft)
+        if step <= 0:
+            raise CannotApply("the planned sheet has no width")
         at = max(low, 0.0) + step
         while at < high - step / 4:
             _row(repair, draft, spot, at, "panel-edge")
