@@ -135,10 +135,7 @@ def _passing(area: Area, joist: Joist, start: Corner, end: Corner, run: Quantity
     # Cosine of the angle: squarest where the leg goes least along the joists.
     square = (across.low / hypot(across.low, along.high), across.high / hypot(across.high, along.low))
     way = abs(joist.place - start[0])
-    if square[0] <= 0:
-        reach = Quantity(way.low, whole.high, Dimension.LENGTH, way.estimate or whole.estimate)
-    else:
-        reach = Quantity(way.low / square[1], way.high / square[0], Dimension.LENGTH, way.estimate or whole.estimate)
+    reach = Quantity(way.low / square[1], way.high / square[0], Dimension.LENGTH, way.estimate or whole.estimate)
     return Passing(joist, _place_on(joist, start, end), run + reach, square)
 
 
@@ -243,7 +240,7 @@ class Bored:
 def needed_hole(one: Passing, outside: Quantity, slope: Quantity) -> Quantity | None:
     """Diameter of the least hole that the pipe passes; ``None`` until the joist's thickness is known."""
     thick = one.thickness
-    if thick is None or one.square[0] <= 0:
+    if thick is None:
         return None
     flat, steep = max(slope.low, 0.0), max(slope.high, 0.0)
     return Quantity(
@@ -359,7 +356,7 @@ def _smaller(pipe: PipeSize, area: Area) -> str:
 
 def _crossing(one: Passing) -> drainage.Crossing | None:
     depth, thick, square = one.depth, one.thickness, sum(one.square) / 2
-    if depth is None or thick is None or square <= 0:
+    if depth is None or thick is None:
         return None
     return drainage.Crossing(one.run.middle, depth.middle, thick.middle, min(square, 1.0))
 

@@ -258,3 +258,26 @@ def test_shrinkage_there_and_back(depth: float, start: float, end: float, share:
 def test_both_sets_of_coefficients_say_the_same(temp: float, rh: float) -> None:
     fahrenheit = m.wood_emc_percent(temp, rh, scale="fahrenheit")
     assert m.wood_emc_percent(temp, rh) == pytest.approx(fahrenheit, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("r_value", "parts"), [(0.0, 1), (m.PART_R, 1), (1.2 * m.PART_R, 2), (2 * m.PART_R, 2), (2.01 * m.PART_R, 3)]
+)
+def test_no_part_has_more_than_its_share_of_resistance(r_value: float, parts: int) -> None:
+    layer = c.RangedLayer("wool", exact(r_value), exact(30.0))
+    found = c.in_parts([layer])
+    assert len(found) == parts
+    assert sum(part.r_value.high for part in found) == pytest.approx(r_value)
+    assert sum(1 / part.permeance.low for part in found) == pytest.approx(1 / 30)
+
+
+def test_without_any_thermal_resistance_a_place_may_be_as_warm_as_either_air() -> None:
+    parts = [c.RangedLayer("sheet", exact(0.0), exact(1.0))]
+    airs = (c.RangedAir(exact(60.0), exact(0.4)), c.RangedAir(exact(20.0), exact(0.4)))
+    for place in c.humidities(*airs, parts, exact(0.0)):
+        assert (place.temp_f.low, place.temp_f.high) == pytest.approx((20, 60))
+
+
+def test_a_layer_of_no_thickness_may_be_anything() -> None:
+    nothing, something = (c.layer_of("board", "plywood", c.Span(low, 0.5)) for low in (0.0, 0.25))
+    assert nothing.permeance.high >= something.permeance.high > nothing.permeance.low

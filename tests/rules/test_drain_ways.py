@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from math import sqrt
 
 import pytest
@@ -129,6 +130,49 @@ def test_the_hole_of_a_level_pipe_is_as_wide_as_the_pipe() -> None:
     assert rounded(falling) == [2.25 + 12 / 4]  # 12 in of run
 
 
+@pytest.mark.parametrize("guess", ["joist", "start", "end", "along"])
+def test_a_way_of_which_one_thing_is_a_guess_is_one(guess: str) -> None:
+    route: list[list[object]] = [[20, 10], [60, 40]]
+    places: list[object] = [32]
+    if guess == "joist":
+        places = ["~32"]
+    else:
+        corner, place = {"start": (0, 0), "end": (1, 0), "along": (0, 1)}[guess]
+        route[corner][place] = f"~{route[corner][place]}"
+    row = {"name": "J", "from": "S1", "to": "S2", "at": places, "each": {"thickness": 1.5, "depth": 7.25}}
+    area = bench(route, joists=[row])
+    (one,) = ways.passings(area, drain_of(area)) or ()
+    assert (one.along.estimate, one.run.estimate) == (True, True)
+
+
+@pytest.mark.parametrize("guess", ["outside", "slope", "thickness"])
+def test_a_hole_of_which_one_thing_is_a_guess_is_one(guess: str) -> None:
+    area = bench([[20, 10], [40, 10]], {"thickness": "~1 1/2"} if guess == "thickness" else None)
+    (one,) = ways.passings(area, drain_of(area)) or ()
+    outside = Quantity(2.375, 2.375, Dimension.LENGTH, guess == "outside")
+    slope = Quantity(0.02, 0.02, Dimension.SLOPE, guess == "slope")
+    hole = ways.needed_hole(one, outside, slope)
+    assert hole is not None and hole.estimate
+    assert ways.tall(outside, slope).estimate == (guess != "thickness")
+
+
+def test_room_beside_joists_of_which_one_thing_is_a_guess_is_one() -> None:
+    exact, guess = (Quantity(4, 4, Dimension.LENGTH, estimate) for estimate in (False, True))
+    assert [ways._greater(*pair).estimate for pair in ((exact, exact), (exact, guess), (guess, exact))] == [
+        False, True, True
+    ]  # fmt: skip
+
+
+def test_a_hole_of_unknown_height_or_depth_is_unknown() -> None:
+    pipe, slope, start = (
+        Quantity(n, n, d) for n, d in ((2, Dimension.LENGTH), (0, Dimension.SLOPE), (2, Dimension.LENGTH))
+    )
+    for unknown in ("thickness", "depth"):
+        area = bench([[20, 10], [40, 10]], {unknown: "unknown"})
+        (one,) = ways.passings(area, drain_of(area)) or ()
+        assert ways.bored(one, pipe, slope, start) is None
+
+
 # --- beams ------------------------------------------------------------------------------------------------------------
 
 
@@ -180,6 +224,39 @@ def test_beams_on_the_way(route: object, beam: Data, met: list[tuple[float | Non
     assert [tuple(rounded(one.comes, one.leaves)) for one in found] == met
 
 
+def corner(across: float | tuple[float, float], along: float | tuple[float, float]) -> tuple[Quantity, Quantity]:
+    ends = [one if isinstance(one, tuple) else (one, one) for one in (across, along)]
+    return Quantity(*ends[0], Dimension.LENGTH), Quantity(*ends[1], Dimension.LENGTH)
+
+
+@pytest.mark.parametrize(
+    ("end", "face", "way"),
+    [
+        ((3, 4), 2, (2.5, 2.5)),
+        ((3, 4), 6, (5, 5)),  # no farther than the leg goes
+        ((3, 4), -2, (0, 0)),  # behind its start
+        ((0, 0.5), 0.25, (0.25, 0.25)),  # a short leg is one
+        ((3, 0), 2, (0, 3)),  # a leg beside the line may come to it anywhere
+    ],
+)
+def test_the_way_to_a_line_across_the_room(end: tuple[float, float], face: float, way: tuple[float, float]) -> None:
+    found = ways._way_to(Quantity(face, face, Dimension.LENGTH), corner(0, 0), corner(*end))
+    assert (found.low, found.high) == pytest.approx(way)
+
+
+def test_where_a_leg_passes_a_line() -> None:
+    """From 20 across and 10 along to 60 and 40: at the line of 25 along it is half way."""
+
+    def passes(face: float, start: tuple[Quantity, Quantity] = corner(20, 10)) -> tuple[float, float]:
+        return ways._across_at(Quantity(face, face, Dimension.LENGTH), start, corner(60, 40))
+
+    assert passes(25) == (40, 40)
+    assert passes(5) == (20, 20)  # a line behind its start, or beyond its end
+    assert passes(50) == (60, 60)
+    assert passes(25, corner(20, (9, 11))) == (20, 60)  # anywhere on it
+    assert passes(25, corner((18, 22), 10)) == (18, 60)
+
+
 # --- where else it would start ----------------------------------------------------------------------------------------
 
 
@@ -201,10 +278,40 @@ def test_room_behind_the_start(at: tuple[float, float], towards: tuple[float, fl
     assert ways._room_behind(bench([[20, 10], [60, 40]]), at, towards, 2) == pytest.approx(room)
 
 
+def test_room_behind_the_start_in_a_room_away_from_the_zero_of_the_tapes() -> None:
+    area = bench([[20, 10], [60, 40]], outline="unknown", corners=[[10, 4], [96, 4], [96, 90], [10, 90]])
+    assert ways._room_behind(area, (24, 60), (1, 0), 2) == pytest.approx(13)
+    assert ways._room_behind(area, (24, 60), (0, 1), 2) == pytest.approx(55)
+
+
+@pytest.mark.parametrize(
+    ("outline", "joists", "room", "told"),
+    [
+        # A pipe 3 in wide at 17 across: 0.25 in past the face of the joist at 16; clear of it an inch from that.
+        ("96 x 60", {"at": [16, 64]}, -1.25, ["2 1/4 in", "4 1/4 in"]),
+        ("18 x 96", {"at": [16]}, -1.25, ["4 1/4 in"]),  # no farther than the wall
+        ("96 x 96", {"at": [16, 48], "but": {"J1": {"begins": 0, "ends": 20}}}, 28.75, []),  # the first ends before
+    ],
+)
+def test_room_beside_joists(outline: str, joists: Data, room: float, told: list[str], packs: LoadedPacks) -> None:
+    row = {"name": "J", "from": "S1", "to": "S2", "each": {"thickness": 1.5, "depth": 7.25}, **joists}
+    area = bench([[20, 10], [60, 40]], joists=[row], outline=outline)
+    limit = replace(stack(packs.packs).limits["drain-joist-clearance"], value=Quantity(1, 1, Dimension.LENGTH))
+    found, words = ways.beside_joists(area, corner(17, 30), Quantity(3, 3, Dimension.LENGTH), limit)
+    assert rounded(found) == [room]
+    assert [one for one in ("2 1/4 in", "4 1/4 in") if one in words] == told
+
+
+def test_no_room_is_known_behind_a_start_without_an_outline() -> None:
+    area = bench([[20, 10], [60, 40]], outline="unknown")
+    assert ways._room_behind(area, (24, 60), (1, 0), 2) == 0
+
+
 @pytest.mark.parametrize(
     ("route", "move", "said"),
     [
         ([[24, 60], [56, 60]], 3, " (at 27 in on the tape across)"),
+        ([[24, 60], [56, 60]], 0.5, " (at 24 1/2 in on the tape across)"),
         ([[24, 60], [56, 60]], -3, " (at 21 in on the tape across)"),
         ([[56, 60], [24, 60]], 3, " (at 4 ft 5 in on the tape across)"),
         ([[56, 60], [24, 60]], -3, " (at 4 ft 11 in on the tape across)"),
