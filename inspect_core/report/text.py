@@ -282,7 +282,8 @@ def _summary(report: Report, findings: tuple[Finding, ...], selection: Selection
     if report.failures:
         yield from wrapped(f"Pack failed, see above: {', '.join(f.pack for f in report.failures)}.", "", "  ")
     point = ("--hold-point", selection.hold_point) if selection.hold_point is not None else ()
-    same = (report.site.file, *point, *selection.packs_by)
+    file = report.site.file
+    same = (f"./{file}" if file.startswith("-") else file, *point, *selection.packs_by)
     if counts[NOT_MEASURED]:
         yield "What to measure next, and how:"
         yield from command_lines("inspect-core", "measure", *same, "--most", "10")

@@ -445,9 +445,9 @@ def stretches_at(
     low, high = (first.low if first is not None else -inf), (last.high if last is not None else inf)
     if first is not None and last is not None:
         low, high = min(first.low, last.low), max(first.high, last.high)
-    before = first is not None and low < stretches[0][0].bounds.low - SAME_PLACE
-    after = last is not None and high > stretches[-1][1].bounds.high + SAME_PLACE
-    if before or after:
+    known = [side for side in (first, last) if side is not None]
+    starts, stops = stretches[0][0].bounds.low - SAME_PLACE, stretches[-1][1].bounds.high + SAME_PLACE
+    if any(side.low < starts or side.high > stops for side in known):
         return ()
     return tuple(
         number

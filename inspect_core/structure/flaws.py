@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from inspect_core.quantities import Quantity
@@ -213,16 +213,26 @@ def _cut(tape: Tape, cut: Cut, name: str, notes: Gathered) -> _Both:
     if kind == "designed":
         notes.notes.append(f"{name}: mended to a design, which answers for it; taken as sound here")
         return None, None
-    place = _place(tape, cut.from_, cut.at, cut.gap)
+    # A guess errs by its share of what was guessed, not of where that comes to lie.
+    at, gap = (q.bounds if q is not None else None for q in (cut.at, cut.gap))
+    place = _place(tape, cut.from_, at, gap)
     if place is None:
         notes.unseen.append("cut.at")
         gone = Flaw(name, -FAR, FAR, gone=True, near_support=True, path=cut.path)
         return None, gone
-    low, high = place[0].low, max(place[1].high, place[0].low + SAW)
+    low, high = place[0].low, place[1].high
+    if gap is None:  # it may reach as far as the wood does
+        notes.decides.append("cut.gap")
+        low, high = (-FAR, high) if tape.backwards(cut.from_) else (low, FAR)
+    # Surely gone is only what is gone wherever the cut may be, or a saw's width of it.
+    first, last = place[0].high, place[1].low
+    sure = first if first <= last else (first + last - SAW) / 2
     words = {"scab": " (mended with a scab only)", "plate": " (mended with a plate only)", "none": " (not mended)"}
-    gone = Flaw(name + words.get(kind or "", ""), low, high, gone=True, near_support=True, path=cut.path)
+    name += words.get(kind or "", "")
+    gone = Flaw(name, low, max(high, low + SAW), gone=True, near_support=True, path=cut.path)
     # Whether an unknown repair carries across is for whoever looks at it to say.
-    return (None if cut.repair is None or kind is None else gone), gone
+    unsaid = cut.repair is None or kind is None
+    return (None if unsaid else replace(gone, start=sure, end=max(last, sure + SAW))), gone
 
 
 def _condition(tape: Tape, own: Piece, one: Condition, notes: Gathered) -> _Both:

@@ -15,6 +15,7 @@ from inspect_core.site.model import Cut, Header, Joist, Path, Sister, Support
 from inspect_core.site.sections import resolve_section
 from inspect_core.structure.assembly import Answer, Flaw, Piece, Plan, Reaction, carried, least_left, solve_member
 from inspect_core.structure.basis import HARD, KIND, Basis, Ends
+from inspect_core.structure.beam import TOUCH
 from inspect_core.structure.flaws import Gathered, flaws_of
 from inspect_core.structure.loads import FAR, Load, Loads, held_at, two_sided
 from inspect_core.structure.sisters import Fastening, fastening
@@ -23,6 +24,12 @@ from inspect_core.structure.strength import SAWN, NoValues, Wood, ends_of, moist
 SIDE_CONNECTED = ("framing-anchor", "let-in", "nails-only")  # held from the side: no shear goes straight into a seat
 # No fact of the trade: wood that goes on less than this past a support bears nothing to speak of.
 OVERHANG = 2.0  # in: wood past a support's outer face that is more than a ragged end
+OF_REPAIR = {  # what says the same of the piece that mends a cut
+    "sister.fasteners": "cut_repair.fasteners",
+    "sister.begins": "cut_repair.past_near",
+    "sister.ends": "cut_repair.past_far",
+    "sister.bearing": "cut_repair.bears_at_ends",
+}
 MOST_PLACES = 3  # uncertain inner supports that are tried along their ranges
 
 
@@ -430,11 +437,12 @@ def _without_cuts(area: Area, joist: Joist, plan: Plan, notes: Gathered) -> Iter
     start, held = plan.start, list(plan.supports)
     for low, high, name in sorted(places, key=lambda place: place[0].middle):
         notes.guess(low, high)
-        end: Ends = (low.low, low.high)
-        before = [s for s in held if s[1][HARD] <= low.middle]
-        held = [s for s in held if s[1][HARD] >= high.middle]
+        # As short as it may be, yet not so short that there is none.
+        end: Ends = (low.low if low.low - start[KIND] > TOUCH else low.high, low.high)
+        before = [s for s in held if s[1][HARD] <= low.high]
+        held = [s for s in held if s[1][HARD] >= high.low]
         yield Plan(start, end, (*before, (name, end)))
-        start = (high.high, high.low)
+        start = (high.high if plan.end[KIND] - high.high > TOUCH else high.low, high.low)
         held.insert(0, (name, start))
     yield Plan(start, plan.end, tuple(held))
 
@@ -456,7 +464,7 @@ def _sisters(
 ) -> tuple[list[Piece], tuple[Fastening, ...]]:
     pieces: list[Piece] = []
     fastenings: list[Fastening] = []
-    mending = [_from_repair(area, joist, cut) for cut in joist.cuts or () if _sistered(cut)]
+    mending, perhaps = _mending(area, joist, notes)
     every = [*(joist.sisters or ()), *mending]
     said_to_rest = {sister.path for sister in mending if sister.full_length}
     for number, sister in enumerate(every, start=1):
@@ -504,16 +512,55 @@ def _sisters(
             least=least_left(own.section(HARD), [flaw for flaw in flaws if _beside(piece, flaw)]),
             past=basis.sister_past_in,
             bears=bears[HARD] or rests or not sister.full_length,  # a short one with no free end rests at both
+            if_short=_if_short(area, joist, sister, bears, plans, basis.sister_past_in),
         )
+        if sister in mending:
+            joined = replace(joined, asks=tuple(OF_REPAIR.get(field, field) for field in joined.asks))
         fastenings.append(joined)
         notes.guess(section.thickness, section.depth)
         notes.decides += [f"sister.{one}" for one in strength.decides if one != "moisture"]
         notes.notes += [note for note in strength.assumptions if not note.startswith("moisture")]
-        pieces.append(replace(piece, counts=(True, joined.enough is True)))
-        if joined.enough is not True:
-            notes.decides.append("sister.fasteners")
+        pieces.append(replace(piece, counts=(True, joined.enough is True and sister not in perhaps)))
+        if sister in perhaps:
+            notes.decides.append("cut.repair")
+        elif joined.use is None and not joined.asks:
+            notes.notes.append(f"{name}: {joined.why}")
+        elif joined.enough is not True:
+            notes.decides += joined.asks or ("sister.fasteners",)
             notes.notes.append(f"{name}: not known to be fastened well enough, so not counted on")
     return pieces, tuple(fastenings)
+
+
+def _if_short(
+    area: Area, joist: Joist, sister: Sister, bears: tuple[bool, bool], plans: Sequence[Plan], past: float
+) -> tuple[str, ...]:
+    """Fields that may show a sister to be longer than it counts at the hard end; none where it is surely too short."""
+    if sister.full_length:
+        longest = max((plan.end[KIND] - plan.start[KIND] for plan in plans), default=math.inf)
+        return ("sister.bearing",) if bears[KIND] or longest > 2 * past else ()
+    begins = area.place_along(joist, sister.from_, sister.begins)
+    ends = area.place_along(joist, sister.from_, sister.ends)
+    if begins is None or ends is None:
+        return "sister.begins", "sister.ends"
+    first, last = sorted((begins.bounds, ends.bounds), key=lambda q: q.middle)
+    asks: tuple[str, ...] = ()
+    if _may_rest(area, joist, sister, first) or _may_rest(area, joist, sister, last):
+        asks = ("sister.bearing",)
+    settled = not (first.is_range or last.is_range) or last.high - first.low <= 2 * past
+    return asks if settled else (*asks, "sister.begins", "sister.ends")
+
+
+def _may_rest(area: Area, joist: Joist, sister: Sister, end: Quantity) -> bool:
+    """Whether an end of a sister, its place as bounds, may rest on one of the joist's own supports."""
+    for name, side in ((joist.from_, 1), (joist.to, -1)):
+        carrier = area.carriers.get(name) if name is not None else None
+        faces = carrier_faces(carrier) if carrier is not None else None
+        bearing = sister.bearing.get(name) if name is not None else None
+        if bearing is not None and bearing.high <= 0:
+            continue
+        if faces is None or (end.low < faces[1].bounds.high if side > 0 else end.high > faces[0].bounds.low):
+            return True
+    return False
 
 
 def _rests(area: Area, joist: Joist, sister: Sister, end: Quantity) -> bool:
@@ -561,6 +608,49 @@ def _beside_sisters(sisters: Sequence[Piece], flaws: Sequence[Flaw]) -> Iterator
 
 def _sistered(cut: Cut) -> bool:
     return cut.repair is not None and cut.repair.kind == "sister"
+
+
+def _mending(area: Area, joist: Joist, notes: Gathered) -> tuple[list[Sister], list[Sister]]:
+    """The mending pieces of cuts that are no sister listed already, as the take-off has it; those that may be one."""
+    mending: list[Sister] = []
+    perhaps: list[Sister] = []
+    for cut in joist.cuts or ():
+        if not _sistered(cut):
+            continue
+        piece = _from_repair(area, joist, cut)
+        alike = [(one, _is_one(area, joist, one, piece)) for one in joist.sisters or ()]
+        listed = next((one for one, same in alike if same), None)
+        if listed is not None:
+            which = f"sister {listed.id}" if listed.id else "the sister listed"
+            notes.notes.append(f"the mending piece {piece.id} is taken to be {which}: list each piece that is there")
+            continue
+        mending.append(piece)
+        if any(same is None for _, same in alike):
+            perhaps.append(piece)
+            notes.notes.append(f"the mending piece {piece.id} may be a sister listed here, so it is not counted on")
+    return mending, perhaps
+
+
+def _is_one(area: Area, joist: Joist, listed: Sister, mending: Sister) -> bool | None:
+    """Whether a sister that is listed is the piece that mends a cut: of its size, and where it is."""
+    one, other = (resolve_section(s.size, s.sizes, s.thickness, s.depth, None, s.work) for s in (listed, mending))
+    sizes = [(one.thickness, other.thickness), (one.depth, other.depth)]
+    known = [(a.bounds, b.bounds) for a, b in sizes if a is not None and b is not None]
+    if any(a.high < b.low or b.high < a.low for a, b in known):
+        return False
+    same = None if len(known) < len(sizes) else True
+    if listed.full_length:
+        return same
+    reaches = [[area.place_along(joist, s.from_, at) for at in (s.begins, s.ends)] for s in (listed, mending)]
+    places = [sorted((at.bounds for at in reach if at is not None), key=lambda q: q.middle) for reach in reaches]
+    if mending.full_length:
+        return False if listed.full_length is False or len(places[0]) == 2 else None
+    if any(len(reach) < 2 for reach in places):
+        return None
+    (first, last), (begins, ends) = places
+    if first.low >= ends.high or begins.low >= last.high:
+        return False
+    return same if first.high < ends.low and begins.high < last.low else None
 
 
 def _from_repair(area: Area, joist: Joist, cut: Cut) -> Sister:

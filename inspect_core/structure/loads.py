@@ -6,7 +6,7 @@ whole bay, because the floor's edge may rest on nothing there. Amounts are (kind
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from itertools import pairwise
@@ -53,6 +53,13 @@ class Load:
     @property
     def is_point(self) -> bool:
         return self.start == self.end
+
+
+def heaviest(loads: Sequence[Load], end: int) -> float:
+    """The most that line loads come to together at any one place, lb per in."""
+    lines = [load for load in loads if not load.is_point and load.start < load.end]
+    places = {place for load in lines for place in (load.start, load.end)}
+    return max((sum(load.amount[end] for load in lines if load.start <= at < load.end) for at in places), default=0.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ from inspect_core.site.model import Fasteners, Path, Sister
 from inspect_core.structure.assembly import Piece, Plan
 from inspect_core.structure.basis import HARD, KIND, Ends
 from inspect_core.structure.beam import TOUCH
-from inspect_core.structure.loads import FAR, Load
+from inspect_core.structure.loads import FAR, Load, heaviest
 
 ACROSS_GRAIN = 90.0
 NAIL_KINDS: tuple[NailKind, ...] = ("common", "box", "sinker")
@@ -76,8 +76,9 @@ class Ending:
 class Fastening:
     """What must go from joist to sister, lb per in of length, and what the fasteners carry there; (kind, hard) ends.
 
-    ``use`` is the first over the second; ``None`` while the fasteners are not known well enough, and ``why`` says so.
-    ``steps`` are how the first comes about at the hard end.
+    ``use`` is the first over the second; ``None`` while the fasteners are not known well enough, and ``why`` says so;
+    nothing to ask for then (``asks``) means that it is surely too short to take anything over. ``steps`` are how the
+    first comes about at the hard end.
     """
 
     sister: str
@@ -133,6 +134,7 @@ def fastening(
     least: Section | None,
     past: float,
     bears: bool,
+    if_short: tuple[str, ...],
 ) -> Fastening:
     """The fastening of a sister under the loads of its joist.
 
@@ -141,7 +143,8 @@ def fastening(
     it. ``least`` is what is left of the joist where the sister counts (``None``: nothing, it is cut through); it is
     taken for no better anywhere along the sister, so that no moment need come back to it beside its damage. A sister
     that does not rest on the joist's supports (``bears``) takes its moment and shear over within ``past`` (in) of where
-    it stops. ``plans`` are all lengths of all ways in which the joist may be carried.
+    it stops. ``plans`` are all lengths of all ways in which the joist may be carried, ``if_short`` the fields that may
+    show a sister to be longer than it counts now.
     """
     share = _share(joist, piece, least)
     lines = _rate(loads)
@@ -150,6 +153,10 @@ def fastening(
         needed = share[KIND] * lines[KIND], share[HARD] * lines[HARD]
         return Fastening(name, sister.path, sister.work, share, needed, None, None, why, asks)
 
+    whole = [(plan.start[HARD], plan.end[HARD]) for plan in plans] or [(-FAR, FAR)]
+    short = all(min(piece.end[HARD], high) - max(piece.start[HARD], low) <= TOUCH for low, high in whole)
+    if short and not if_short:
+        return unknown("too short for its fasteners to bring any load over, so it is not counted on")
     made = sister.fasteners
     if made is None:
         return unknown("its fasteners are not described", "sister.fasteners")
@@ -160,8 +167,10 @@ def fastening(
     if isinstance(hard_z, str):
         return unknown(hard_z, "fasteners.kind", "fasteners.diameter", "fasteners.length")
     assert not isinstance(kind_z, str), "what is known at the hard end is known at the kind end"
-    if piece.end[HARD] - piece.start[HARD] <= TOUCH:
-        return unknown("it is too short, or its ends are not known", "sister.begins", "sister.ends")
+    if short:
+        rests = "sister.bearing" in if_short
+        why = "too short to help unless it rests on a support" if rests else "its ends are not known well enough"
+        return unknown(why, *if_short)
     found = _endings(piece, loads, plans, share[HARD], past, bears)
     if isinstance(found, str):
         return unknown(found, "sister.bearing")
@@ -231,10 +240,9 @@ def _steps(share: float, line: float, point: float, reach: float, endings: Seque
 
 
 def _rate(loads: Sequence[Load]) -> Ends:
-    """Load per inch of the joist: its line loads together (those over part of it as if over all of it)."""
-    lines = [load for load in loads if not load.is_point]
-    whole = [load for load in lines if load.end - load.start >= FAR]
-    return sum(load.amount[KIND] for load in whole), sum(load.amount[HARD] for load in lines)
+    """Load per inch of the joist: line loads all along it, and the most that all come to at one place."""
+    whole = [load for load in loads if not load.is_point and load.end - load.start >= FAR]
+    return sum(load.amount[KIND] for load in whole), heaviest(loads, HARD)
 
 
 def _crowded(loads: Sequence[Load], stretch: Ends, reach: float) -> float:

@@ -121,6 +121,21 @@ def _spans_overlap(one: Pair | None, other: Pair | None) -> bool:
     return low < high
 
 
+def covers(one: Region | None, other: Region | None) -> bool:
+    """Whether one part of a floor surely takes in another: no region is the whole floor."""
+    if one is None or other is None:
+        return one is None
+    return _span_covers(one.across, other.across) and _span_covers(one.along, other.along)
+
+
+def _span_covers(one: Pair | None, other: Pair | None) -> bool:
+    if one is None or other is None or None in one or None in other:
+        return False
+    (a, b), (c, d) = one, other
+    assert a is not None and b is not None and c is not None and d is not None
+    return min(a.high, b.high) <= min(c.low, d.low) and max(a.low, b.low) >= max(c.high, d.high)
+
+
 def below(area: Area, layer: Layer) -> tuple[Layer, ...]:
     """Layers under this one, from the joists up. A layer of the whole floor ignores what lies under a part of it only,
     unless the structural layers themselves are told by parts."""

@@ -44,7 +44,7 @@ def listed(ids: Iterable[str], word: str = "joist") -> str:
 @lru_cache(maxsize=16384)
 def _natural(name: str) -> tuple[tuple[int, str], ...]:
     parts = re.split(r"(\d+)", name)
-    return tuple((int(part), "") if part.isdigit() else (-1, part) for part in parts)
+    return tuple((int(part), "") if part.isdecimal() else (-1, part) for part in parts)
 
 
 def together(members: Sequence[Joist | Support | Header], detail: str) -> Named:
@@ -111,9 +111,7 @@ def carrier_asks(end: JoistEnd) -> tuple[str, ...]:
 
 def hangs(end: JoistEnd) -> bool:
     """Whether an end hangs instead of sitting on top; where only nails hold it, a bearing that was measured counts."""
-    if end.hung is None:
-        return False
-    return end.hung.by in (*HANGERS, *STRIPS) or not _sits(end)
+    return end.hung is not None and (end.hung.by in (*HANGERS, *STRIPS) or not _sits(end))
 
 
 def _sits(end: JoistEnd) -> bool:
@@ -150,17 +148,22 @@ def sister_extent(area: Area, joist: Joist, sister: Sister) -> tuple[Quantity, Q
 
 
 def sister_bearing(area: Area, end: JoistEnd, sister: Sister) -> Quantity | None:
-    """How far a sister bears at a joist's end: as measured, or from where it starts and stops."""
+    """How far a sister bears at a joist's end: as measured, or from where it starts and stops.
+
+    Where it is said to bear on a support that it does not reach it may bear or not.
+    """
     support_id = sister_support(area, end, sister)
     if support_id is None:
         return None
-    if support_id in sister.bearing:
-        return sister.bearing[support_id]
+    stated = sister.bearing.get(support_id)
     faces = faces_of(area.carriers.get(support_id))
     extent = sister_extent(area, end.joist, sister)
     if faces is None or extent is None or end.which == "over":
-        return None
+        return stated
     raw = faces[1] - extent[0] if end.which == "near" else extent[1] - faces[0]
+    if stated is not None:
+        short = raw.bounds.high < 0 < stated.low and not sister.full_length
+        return Quantity(0.0, stated.high, Dimension.LENGTH, stated.estimate) if short else stated
     width = faces[1] - faces[0]
     low, high = (min(max(x, 0.0), w) for x, w in ((raw.low, width.low), (raw.high, width.high)))
     return Quantity(low, high, Dimension.LENGTH, raw.estimate or width.estimate)
@@ -272,9 +275,6 @@ def place_on(area: Area, joist: Joist, from_: str | None, at: Quantity | None) -
 
     A guess errs by its share of the distance that was guessed, whatever tape it then lies on.
     """
-    carrier = area.carriers.get(from_) if from_ is not None else None
-    if carrier is not None and from_ != joist.to and width_of(carrier) is None:
-        return None
     return area.place_along(joist, from_, at.bounds if at is not None else None)
 
 

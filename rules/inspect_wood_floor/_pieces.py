@@ -13,6 +13,7 @@ from inspect_core.site.geometry import JoistEnd, carrier_ids, stretches_at
 from inspect_core.site.model import Hole, Joist, Notch, Part, Support
 from inspect_wood_floor._members import (
     ENGINEERED,
+    TOUCH,
     Faces,
     Stand,
     Stretch,
@@ -32,6 +33,7 @@ from inspect_wood_floor._members import (
     stretch,
     together,
 )
+from inspect_wood_floor._verdicts import any_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +110,25 @@ class Piece:
         return reaches_middle(self.spans(part), part, share)
 
     def continuous(self) -> bool | None:
-        """Whether it passes over a support, where its top is in tension."""
+        """Whether it passes over a support or runs out past it, where its top is in tension; ``None`` for a beam whose
+        ends may rest in walls beside its posts."""
         if isinstance(self.member, Joist):
-            return bool(self.member.over) or len(carrier_ids(self.member)) > 2
-        if self.area.posts is None and self.area.piers is None:
+            return True if self.member.over else _runs_past(self.area, self.member)
+        if len(self.stands) > 2:
+            return True
+        if self.area.posts is None or self.area.piers is None:
             return None
-        return len(self.stands) > 2
+        alone = len(self.stands) == 2 and self.member.rests_on in ("posts", "piers")
+        return False if alone or not self.stands else None
+
+
+def _runs_past(area: Area, joist: Joist) -> bool | None:
+    """Whether a joist runs out past the first or the last of its supports."""
+    ids = carrier_ids(joist)
+    first, last = (faces_of(area.carriers.get(ids[number])) if ids else None for number in (0, -1))
+    past = [first[0] - joist.begins] if first is not None and joist.begins is not None else []
+    past += [joist.ends - last[1]] if last is not None and joist.ends is not None else []
+    return any_of(True if by.low > TOUCH else None if by.high > TOUCH else False for by in past)
 
 
 def _between_stands(stands: Sequence[Stand], part: Stretch) -> tuple[Faces, ...]:

@@ -35,7 +35,7 @@ from inspect_core.rules_api import Limits, named
 from inspect_core.site import Area
 from inspect_core.site.geometry import Bay, Wall
 from inspect_core.site.model import Joist, Layer
-from inspect_wood_floor._layering import above, material_of, overlap
+from inspect_wood_floor._layering import above, covers, material_of, overlap
 
 AXES: tuple[Axis, ...] = ("across-joists", "along-joists")
 STIFFENS = ("boards", "wood-floor", "mortar-bed", "self-leveling", "heating")  # helps, but nobody publishes how much
@@ -251,7 +251,7 @@ def _stacked(area: Area, base: Layer) -> Iterator[tuple[Layer, str, bool]]:
             yield layer, "", True
         elif soft or layer.attached_to == "loose":
             yield layer, "lies loose or on something soft, and is not counted", False
-        elif layer.region is not None and layer.region != base.region:
+        elif not covers(layer.region, base.region):
             yield layer, "covers a part only, and is not counted", True
         else:
             yield layer, "", True

@@ -224,8 +224,8 @@ def _outside_corners(over: Sequence[Area], perhaps: Sequence[Area] = ()) -> Quan
             (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
             for a, b, c in zip(points, points[1:] + points[:1], points[2:] + points[:2], strict=True)
         ]
-        lefts = sum(turn > 0 for turn in turns)
-        counts.append(max(lefts, len(turns) - lefts))
+        lefts, rights = sum(turn > 0 for turn in turns), sum(turn < 0 for turn in turns)
+        counts.append(max(lefts, rights))  # listed one way round or the other
     least = counts[0] if len(counts) == 1 else min(4, *counts)
     return Quantity(least, sum(counts), Dimension.COUNT)
 

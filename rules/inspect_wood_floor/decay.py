@@ -374,13 +374,10 @@ def siding_above_ground(area: Area, limits: Limits) -> Iterator[Check]:
     Siding that touches soil draws water up behind it, right into the sill that the joists stand on.
     """
 
-    def outside(one: Wood) -> Verdict:
+    def outside(one: Wood) -> bool:
         assert isinstance(one, Support)
-        if one.line is not None and one.line not in ("sill", "wall-plate", "rim"):
-            return False
-        if one.outside_surface == "indoors" or (one.rests_on in ("piers", "posts") and one.outside_surface is None):
-            return False
-        return None if one.line is None or one.outside_surface is None else True
+        inside = one.rests_on in ("piers", "posts") and one.outside_surface is None
+        return one.line in ("sill", "wall-plate", "rim", None) and one.outside_surface != "indoors" and not inside
 
     def answer(one: Wood) -> Check:
         assert isinstance(one, Support)

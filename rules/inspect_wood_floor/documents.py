@@ -26,6 +26,7 @@ from inspect_core.site import Area, Site
 from inspect_core.site.model import Document, Part, Pier, Support
 from inspect_wood_floor._work_papers import (
     CHANGED,
+    Job,
     about,
     everything,
     evidence_of,
@@ -42,6 +43,7 @@ from inspect_wood_floor._work_papers import (
 )
 
 SIGNS_OF_LIFE = ("permit", "inspection", "test-record", "notice")
+BEAM = ("beam", None)
 
 
 def _documents(name: str, site: Site) -> Named:
@@ -206,8 +208,10 @@ def maker_instructions(site: Site, limits: Limits) -> Iterator[Check]:
             yield unlisted_papers(subject, expected)
             continue
         words = words_of(limits, "instruction-words", key)
-        ids = [getattr(part, "id", "") for _, part in used]
-        found = [(one, _covers(one, ids, words)) for one in papers(site, "maker-instructions")]
+        ids = {getattr(part, "id", "") for _, part in used}
+        sheets = papers(site, "maker-instructions")
+        all_named = all(any(one.state == "on-site" and names_id(one.covers, id_) for one in sheets) for id_ in ids)
+        found = [(one, _covers(one, ids, words, all_named=all_named)) for one in sheets]
         sure = key in ("hangers", "liner") or any(getattr(part, "work", None) in CHANGED for _, part in used)
         yield paper(subject, found, expected=expected, none_listed=False if sure else None)
     if nothing:
@@ -294,6 +298,9 @@ def repair_letter(site: Site, limits: Limits) -> Iterator[Check]:
         subject = _documents("engineer's letter", site)
         if job.touched is not True:
             yield nothing_changed(subject, job, site, "piers, beams or cut joists")
+        elif asks := _unsaid_repairs(site, job):
+            because = "not known whether the work touches piers, beams or cut joists, or jacks anything"
+            yield not_measured(subject, because=because, asks=asks)
         else:
             yield does_not_apply(
                 subject, "no pier or beam is altered or new, nothing is jacked, no cut joist is mended"
@@ -309,8 +316,29 @@ def repair_letter(site: Site, limits: Limits) -> Iterator[Check]:
         yield paper(subject, found, expected=expected, none_listed=None)
 
 
-def _covers(one: Document, ids: Iterable[str], words: tuple[str, ...]) -> bool | None:
-    return any(names_id(one.covers, part_id) for part_id in ids if part_id) or speaks_of(one.covers, words)
+def _covers(one: Document, ids: Iterable[str], words: tuple[str, ...], *, all_named: bool = True) -> bool | None:
+    """Whether a paper names one of these ids or words. Where some ids stand in no paper (``all_named`` is false), one
+    that names another id leaves them open."""
+    speaks = speaks_of(one.covers, words)
+    if not speaks and any(names_id(one.covers, part_id) for part_id in ids if part_id):
+        return True if all_named else None
+    return speaks
+
+
+def _unsaid_repairs(site: Site, job: Job) -> tuple[str, ...]:
+    """What would tell whether there is such a repair, where none is listed."""
+    props, joists = site.temporary_supports, [joist for area in site.areas for joist in area.joists or ()]
+    changed = [part for _, part in job.changed]
+    asks = {
+        "area.joists": "joists" in job.unlisted,
+        "area.supports": "supports" in job.unlisted,
+        "area.piers": "piers" in job.unlisted,
+        "site.work": any(isinstance(p, Pier) or (isinstance(p, Support) and p.line in BEAM) for p in job.unsaid),
+        "support.line": any(isinstance(part, Support) and part.line is None for part in changed),
+        "joist.cuts": any(joist.cuts is None for joist in joists),
+        "temporary_support.kind": props is None or any(prop.kind is None for prop in props),
+    }
+    return tuple(field for field, unknown in asks.items() if unknown)
 
 
 def _structural_repairs(site: Site) -> Iterator[tuple[Named, str, str]]:

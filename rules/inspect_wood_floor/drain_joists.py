@@ -137,8 +137,7 @@ def drain_hole_size(area: Area, limits: Limits) -> Iterator[Check]:
 
     def answer(drain: Drain, one: Passing) -> Check:
         outside, (slope, notes) = outside_of(drain, limits), slope_of(drain)
-        known = outside.diameter is not None and slope is not None
-        hole = needed_hole(one, outside.diameter, slope) if known and outside.diameter and slope else None
+        hole = needed_hole(one, outside.diameter, slope) if outside.diameter and slope else None
         found = check(
             subject_at(drain, one),
             measured=hole,
@@ -270,20 +269,22 @@ def drain_hole_apart(area: Area, limits: Limits) -> Iterator[Check]:
 
 
 def _with_place(area: Area, piece: Piece, own: Hole, others: Sequence[Hole], found: Check, limit: Limit) -> Check:
-    """A hole too near to another says how far along the joist it is clear."""
+    """A hole too near to another says how far along the joist it is clear, once it is known where all of them are."""
     assert isinstance(piece.member, Joist)
     assert own.at is not None and own.diameter is not None and limit.value is not None
     blocked = []
     for other in others:
         place = piece.place(other.from_, other.at)
-        if place is not None and other.diameter is not None:
-            reach = (own.diameter.high + other.diameter.high) / 2 + limit.value.high
-            blocked.append((place.middle - reach, place.middle + reach))
+        if place is None or other.diameter is None:
+            return found
+        reach = (own.diameter.high + other.diameter.high) / 2 + limit.value.high
+        blocked.append((place.middle - reach, place.middle + reach))
     for notch in piece.member.notches or ():
         first, last = piece.stretch(notch)
-        if first is not None and last is not None:
-            reach = own.diameter.high / 2 + limit.value.high
-            blocked.append((first.middle - reach, last.middle + reach))
+        if first is None or last is None:
+            return found
+        reach = own.diameter.high / 2 + limit.value.high
+        blocked.append((first.middle - reach, last.middle + reach))
     extent = extent_along(area, piece.member)
     low, high = extent if extent is not None else (float("-inf"), float("inf"))
     at = own.at.middle

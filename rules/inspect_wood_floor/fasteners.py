@@ -400,12 +400,12 @@ def _in_a_sheet(
     known = [one for one in spacings if one is not None]
     if panel.sheet is None or edges is None or field is None or distance is None or tape is None:
         return None
-    if not known or len(known) < len(spacings) or min(edges.low, field.low) <= 0:
+    if not known or len(known) < len(spacings) or area.unplaced:  # one of unknown place may be a row more
         return None
     closest, widest = min(one.low for one in known), max(one.high for one in known)
     counts: set[int] = set()
     for across, along in _turned(panel):
-        if closest <= tape.high or min(across, along) <= 2 * distance.low:
+        if min(across, along) <= 2 * distance.low:
             return None
         for bay in _bay_widths(across, closest, widest, tape.high):
             for edge, inner in product({edges.low, edges.high}, {field.low, field.high}):
@@ -428,7 +428,7 @@ def _turned(panel: Layer) -> set[tuple[float, float]]:
 def _bay_widths(across: float, closest: float, widest: float, tape: float) -> Sequence[float]:
     """Joist spacings that one sheet may meet (in): those that divide it, to a tape's tolerance; else as measured."""
     whole = range(ceil(across / (widest + tape)), floor(across / (closest - tape)) + 1)
-    return [across / bays for bays in whole if bays > 0] or [closest, widest]
+    return [across / bays for bays in whole] or [closest, widest]
 
 
 @rule(

@@ -223,6 +223,7 @@ def _deflection(subject: Subject, member: Member, limit: Limit) -> Check:
     if found is None:
         return nothing_carried(subject, member)
     (low, high), sag = found
+    parts = round(1 / high) if high > 0 else 0
     return compared(
         subject,
         member,
@@ -230,7 +231,7 @@ def _deflection(subject: Subject, member: Member, limit: Limit) -> Check:
         limit.of(exactly(sag.span, Dimension.LENGTH), share_of_span(limit)),
         "e",
         expected="it is stiff enough",
-        found=f"1/{1 / high:.0f} of the span at the most" if high > 0 else "",
+        found=f"1/{parts} of the span at the most" if parts else "",
         working=sag_steps(member, limit.value.low),
         dimension=Dimension.LENGTH,
     )

@@ -54,11 +54,12 @@ def _pairs(support_id: str, ends: list[JoistEnd], starts: list[JoistEnd]) -> Ite
     by_id = {end.joist.id: end for end in starts}
     placed = sorted((e for e in starts if e.joist.place is not None), key=_place)
     places = [_place(end) for end in placed]
+    widest = max((_half(end) for end in placed), default=0.0)
     met: set[str] = set()
     for end in ends:
         partner = by_id.get(end.joint.with_ or "") if end.joint is not None else None
         if partner is None:
-            partner = _beside(end, placed, places, met)
+            partner = _beside(end, placed, places, widest, met)
         if partner is not None:
             met.add(partner.joist.id)
             name = f"joists {end.joist.id} and {partner.joist.id} over {support_id}"
@@ -83,17 +84,19 @@ def _may_meet(end: JoistEnd, other: JoistEnd) -> bool:
     here, there = end.joist.place, other.joist.place
     if here is None or there is None:
         return True
-    if here.exact and there.exact:
-        return False
-    return abs(here.bounds - there.bounds).low <= _half(end) + _half(other) + SIDE_BY_SIDE
+    apart = abs(here.bounds - there.bounds).low
+    return not (here.exact and there.exact) and apart <= _half(end) + _half(other) + SIDE_BY_SIDE
 
 
-def _beside(end: JoistEnd, placed: list[JoistEnd], places: list[float], met: set[str]) -> JoistEnd | None:
-    """The nearest joist from the other side that touches this one, or nearly."""
+def _beside(
+    end: JoistEnd, placed: list[JoistEnd], places: list[float], widest: float, met: set[str]
+) -> JoistEnd | None:
+    """The nearest joist from the other side that touches this one, or nearly; ``widest`` is half of the widest there
+    (in)."""
     if end.joist.place is None:
         return None
     here = _place(end)
-    reach = 2 * (SIDE_BY_SIDE + 1)
+    reach = _half(end) + widest + SIDE_BY_SIDE
     near = placed[bisect_left(places, here - reach) : bisect_right(places, here + reach)]
     touching = [
         e for e in near if e.joist.id not in met and abs(_place(e) - here) <= _half(end) + _half(e) + SIDE_BY_SIDE

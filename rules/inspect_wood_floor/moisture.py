@@ -250,10 +250,12 @@ def _pieces(area: Area) -> Iterator[_Piece]:
 
 def _readings(area: Area, answer: Callable[[_Piece], Check]) -> Iterator[Check]:
     """One answer for each piece that was read, and one for all of a kind that were not."""
-    if area.joists is None and area.supports is None:
+    lists = {"joist.moisture": area.joists, "support.moisture": area.supports}
+    unlisted = tuple(field for field, listed in lists.items() if listed is None)
+    if unlisted:
         yield not_measured(
             Named("joists and beams", area.path),
-            asks=("joist.moisture", "support.moisture"),
+            asks=unlisted,
             because="no moisture reading: push the pins into each joist and sill near its end",
         )
     unread: dict[str, list[_Piece]] = {}
@@ -268,7 +270,7 @@ def _readings(area: Area, answer: Callable[[_Piece], Check]) -> Iterator[Check]:
         names = ", ".join(piece.subject.name for piece in pieces[:8]) + (" and more" if len(pieces) > 8 else "")
         subject = Named(f"{group} without a reading", pieces[0].subject.path)
         yield not_measured(subject, asks=(pieces[0].field,), because=f"no moisture reading: {names}")
-    if not any_piece and not (area.joists is None and area.supports is None):
+    if not any_piece and not unlisted:
         yield does_not_apply(Named("joists and beams", area.path), "no wood in the frame")
 
 

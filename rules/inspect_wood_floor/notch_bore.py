@@ -198,6 +198,7 @@ def notch_tension_side(area: Area, limits: Limits) -> Iterator[Check]:
                 ("joist.thickness", caught),
                 ("notch.edge", notch.edge),
                 ("notch.at", end),
+                *_beam_fields(piece, tension),
             )
             if known is None
         )
@@ -216,17 +217,24 @@ def notch_tension_side(area: Area, limits: Limits) -> Iterator[Check]:
     yield from each_notch(area, limits, judge)
 
 
+def _beam_fields(piece: Piece, tension: bool | None) -> tuple[tuple[str, object], ...]:
+    """What would say whether a beam passes over a support."""
+    if tension is not None or isinstance(piece.member, Joist) or piece.continuous():
+        return ()
+    area, beam = piece.area, piece.member
+    return (("area.posts", area.posts), ("area.piers", area.piers), ("support.rests_on", beam.rests_on))
+
+
 def _in_tension(piece: Piece, notch: Notch, share: Quantity) -> bool | None:
     """Whether the notched edge is in tension. The bottom always counts as such, to be safe."""
     if notch.edge is None:
         return None
     if notch.edge == "bottom":
         return True
-    continuous = piece.continuous()
-    if continuous is False:
+    if piece.continuous() is False:
         return False
-    middle = piece.in_middle(notch, share)
-    return False if middle else None
+    listed = isinstance(piece.member, Joist) or (piece.area.posts is not None and piece.area.piers is not None)
+    return False if listed and piece.in_middle(notch, share) else None  # a post that nobody listed may stand there
 
 
 # --- holes ------------------------------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from inspect_core.quantities import Quantity, at_most, minimum
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
+    FALLS_SHORT,
     MEETS,
     Check,
     Limits,
@@ -131,6 +132,14 @@ def _trimmer(
     joist = joists[0]
     if joist.sisters is None:
         return not_measured(about, expected=f"{joist.name} is doubled", asks=("joist.sisters",))
+    answer = _single(area, opening, header, about, joist, limits)
+    if answer.outcome == FALLS_SHORT and any(sister.full_length is None for sister in joist.sisters):
+        return not_measured(about, expected=f"{joist.name} is doubled", asks=("sister.full_length",))
+    return answer
+
+
+def _single(area: Area, opening: Opening, header: Header, about: Named, joist: Joist, limits: Limits) -> Check:
+    """Whether a trimmer of one piece may carry this header."""
     longest, span = limits["single-header-span"], _span(opening, header)
     if span is not None and longest.value is not None and span.low > longest.value.high:
         return check(about, measured=span, at_most=longest, found=f"{joist.name} is single")

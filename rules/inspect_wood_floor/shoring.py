@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from math import hypot
 
-from inspect_core.quantities import Quantity
+from inspect_core.quantities import Dimension, Quantity, hull
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
+    FALLS_SHORT,
     STOP_WORK,
     Check,
     Limits,
@@ -265,13 +267,15 @@ def shore_evidence(site: Site, limits: Limits) -> Iterator[Check]:
 
 @dataclass(frozen=True, slots=True)
 class _Pit:
-    """A new footing and an old one near it; lengths in inches."""
+    """A new footing and an old one near it; lengths in inches. ``farther`` where they may lie farther apart yet."""
 
     new: Pier
     old: Pier
     clear: Quantity | None
     deeper: Quantity | None
     asks: tuple[str, ...]
+    farther: bool
+    notes: tuple[str, ...]
 
 
 @rule(
@@ -281,7 +285,16 @@ class _Pit:
     reference="shoring.excavation",
     quantity="distance of the new footing from the old one",
     limits=["dig-slope"],
-    measures=["footing.depth", "footing.width", "pier.at", "pier.rests_on", "pier.work", "temporary_support.supports"],
+    measures=[
+        "footing.depth",
+        "footing.width",
+        "footing.length",
+        "pier.at",
+        "pier.along",
+        "pier.rests_on",
+        "pier.work",
+        "temporary_support.supports",
+    ],
     provisions=["excavate-near-footing"],
     cautions=["temporary-shoring", "crawl-space", "dig-collapse"],
     remedy="Stop digging. Carry the beam and let a licensed engineer say how the old footing is shored or "
@@ -317,7 +330,11 @@ def _dug(about: Named, pit: _Pit, limits: Limits) -> Check:
     if pit.deeper is not None and pit.deeper.high <= 0 and not pit.deeper.estimate:
         return does_not_apply(about, "the new footing goes no deeper than the old one")
     least = limits["dig-slope"].of(pit.deeper, "as far away as it goes deeper")
-    return check(about, measured=pit.clear, at_least=least, asks=pit.asks or None)
+    answer = check(about, measured=pit.clear, at_least=least, assuming=pit.notes, asks=pit.asks or None)
+    if answer.outcome == FALLS_SHORT and pit.farther:
+        because = "too near on the tape across, and not known how far apart they stand along the joists"
+        return not_measured(about, because=because, asks=("pier.along", "support.at"))
+    return answer
 
 
 def _pits(area: Area) -> Iterator[_Pit]:
@@ -336,21 +353,40 @@ def _pit(area: Area, new: Pier, old: Pier, footings: dict[str, Footing]) -> _Pit
     places = [_place(area, pier) for pier in (new, old)]
     asks: list[str] = []
     clear = deeper = None
-    sizes = [None if f is None else f.length if f.length is not None and f.width is None else f.width for f in below]
+    reaches = [None if f is None else _reach(f) for f in below]
     depths = [None if f is None else f.depth for f in below]
     if None in below:
         asks.append("pier.rests_on")
     else:
-        asks += ["footing.width"] if None in sizes else []
+        asks += [_size_ask(f) for f, reach in zip(below, reaches, strict=True) if f is not None and reach is None]
         asks += ["footing.depth"] if None in depths else []
     if depths[0] is not None and depths[1] is not None:
         deeper = depths[0] - depths[1]
     first, second = places
+    farther = any(place is not None and place[1] is None for place in places)
+    notes: tuple[str, ...] = ()
     if first is None or second is None:
         asks.append("pier.at")
-    elif sizes[0] is not None and sizes[1] is not None:
-        clear = _apart(first, second) - sizes[0] / 2 - sizes[1] / 2
-    return _Pit(new, old, clear, deeper, tuple(asks))
+    elif reaches[0] is not None and reaches[1] is not None:
+        round_ = all(f is not None and f.shape == "round" for f in below)
+        clear = _between(first, second, reaches[0] + reaches[1], round_)
+        notes = () if round_ else ("footings' sides run with the tapes",)
+    return _Pit(new, old, clear, deeper, tuple(dict.fromkeys(asks)), farther, notes)
+
+
+def _reach(footing: Footing) -> Quantity | None:
+    """How far a footing reaches from its centre towards either tape; nobody says which way its longer side runs."""
+    width, length = footing.width, footing.length
+    if footing.shape in ("square", "round") or length is None:
+        side = width if width is not None else length
+        return side / 2 if side is not None and footing.shape not in ("rectangular", "strip") else None
+    if width is None:
+        return Quantity(0.0, length.high / 2, length.dimension, length.estimate)
+    return hull(width, length) / 2
+
+
+def _size_ask(footing: Footing) -> str:
+    return "footing.width" if footing.width is None else "footing.length"
 
 
 def _place(area: Area, pier: Pier) -> tuple[Quantity, Quantity | None] | None:
@@ -363,15 +399,21 @@ def _place(area: Area, pier: Pier) -> tuple[Quantity, Quantity | None] | None:
     return pier.at, (faces[0] + faces[1]) / 2 if faces is not None else None
 
 
-def _apart(first: tuple[Quantity, Quantity | None], second: tuple[Quantity, Quantity | None]) -> Quantity:
-    """Distance between two centres; where only the across tape is known, at least the distance on it."""
+def _between(
+    first: tuple[Quantity, Quantity | None], second: tuple[Quantity, Quantity | None], reach: Quantity, round_: bool
+) -> Quantity:
+    """Distance between two footings whose reaches come to ``reach``, at least as boxes and at the most as circles.
+
+    Where only the across tape is known it is what lies between them on that one; they may lie farther apart.
+    """
     across = abs(first[0] - second[0])
-    if first[1] is None or second[1] is None:
-        return across
-    along = abs(first[1] - second[1])
-    low = (across.low**2 + along.low**2) ** 0.5
-    high = (across.high**2 + along.high**2) ** 0.5
-    return Quantity(low, high, across.dimension, across.estimate or along.estimate)
+    along = abs(first[1] - second[1]) if first[1] is not None and second[1] is not None else None
+    ways = [across] if along is None else [across, along]
+    least, most = hypot(*(way.low for way in ways)), hypot(*(way.high for way in ways))
+    boxes = hypot(*(max(way.low - reach.high, 0.0) for way in ways))
+    low = max(least - reach.high, 0.0) if round_ else boxes
+    estimate = reach.estimate or any(way.estimate for way in ways)
+    return Quantity(low, max(most - reach.low, low), Dimension.LENGTH, estimate)
 
 
 # --- balloon frames ---------------------------------------------------------------------------------------------------

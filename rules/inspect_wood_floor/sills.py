@@ -222,19 +222,17 @@ def _splice(
 ) -> Check:
     subject = named(beam, f"joint {number}")
     path = (*beam.path, "splices", number - 1)
-    unseen = area.posts is None and area.piers is None
-    if place is None or not stands or any(stand.at is None for stand in stands):
-        if place is not None and not stands and not unseen:
-            because = "no post or pier is described under this beam"
-            return not_measured(subject, because=because, asks=("post.under", "pier.under"))
+    if place is not None and not stands:
+        because = "no post or pier is described under this beam"
         asks = (
-            ("support.splices",)
-            if place is None
-            else ("post.at", "pier.at")
-            if stands
-            else ("area.posts", "area.piers")
+            "area.posts" if area.posts is None else "post.under",
+            "area.piers" if area.piers is None else "pier.under",
         )
-        return not_measured(subject, asks=asks, because="not known how far the joint lies from a post or pier")
+        return not_measured(subject, because=because, asks=asks)
+    if place is None or any(stand.at is None for stand in stands):
+        because = "not known how far the joint lies from a post or pier"
+        fields = ("support.splices",) if place is None else ("post.at", "pier.at")
+        return not_measured(subject, because=because, asks=fields)
     distances = [(abs(place - stand.at), stand) for stand in stands if stand.at is not None]
     distance, stand = min(distances, key=lambda pair: pair[0].middle)
     width = stand.width if stand.width is not None else hull(ZERO, _whole(limits["widest-post"]))

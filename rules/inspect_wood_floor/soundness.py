@@ -10,6 +10,7 @@ from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
     FALLS_SHORT,
+    NOT_MEASURED,
     Check,
     Limits,
     Named,
@@ -38,6 +39,7 @@ from inspect_wood_floor._members import (
     sister_bearing,
     sister_extent,
     sister_names,
+    sister_support,
     span_faces,
     together,
 )
@@ -178,13 +180,22 @@ def _spans(area: Area, joist: Joist, sister: Sister, ends: list[JoistEnd], condi
     past = _past(area, joist, sister, condition)
     if past is None:
         return None
-    sides = _open_sides(area, past, sister, ends)
-    return at_least(minimum(*sides), ZERO) if sides else True
+    sides, sure = (_open_sides(area, past, sister, ends, sure=one) for one in (False, True))
+    far = at_least(minimum(*sides), ZERO) if sides else True
+    if far is False and not (sure and at_least(minimum(*sure), ZERO) is False):
+        return None
+    return far
 
 
-def _open_sides(area: Area, past: tuple[Quantity, Quantity], sister: Sister, ends: list[JoistEnd]) -> list[Quantity]:
-    """How far a sister runs past damage; a side on which it bears on the support can't run on, and needn't."""
-    return [side for side, end in zip(past, ends, strict=True) if not _bears_here(area, end, sister)]
+def _open_sides(
+    area: Area, past: tuple[Quantity, Quantity], sister: Sister, ends: list[JoistEnd], *, sure: bool
+) -> list[Quantity]:
+    """How far a sister runs past damage; a side on which it bears on the support can't run on, and needn't.
+
+    ``sure`` leaves out the sides as well on which it may bear.
+    """
+    bears = _may_bear_here if sure else _bears_here
+    return [side for side, end in zip(past, ends, strict=True) if not bears(area, end, sister)]
 
 
 def _past(area: Area, joist: Joist, sister: Sister, condition: Condition) -> tuple[Quantity, Quantity] | None:
@@ -270,15 +281,27 @@ def _one_sister(
     asks = ("sister.begins", "sister.ends", "condition.at", "condition.length")
     if past is None:
         return check(subject, measured=None, at_least=limit, asks=asks)
-    open_sides = _open_sides(area, past, sister, ends)
+    open_sides, sure = (_open_sides(area, past, sister, ends, sure=one) for one in (False, True))
     if not open_sides:
         return fact(subject, True, expected="the sister runs past the damage", found=f"{name} bears at both ends")
-    return check(subject, measured=minimum(*open_sides), at_least=limit, found=name, asks=asks, path=sister.path)
+    answer = check(subject, measured=minimum(*open_sides), at_least=limit, found=name, asks=asks, path=sister.path)
+    if answer.outcome != FALLS_SHORT or (sure and limit.value and at_least(minimum(*sure), limit.value) is False):
+        return answer
+    doubt = f"{name} may bear on the support there"
+    return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("sister.bearing",))
 
 
 def _bears_here(area: Area, end: JoistEnd, sister: Sister) -> bool:
     bearing = sister_bearing(area, end, sister)
     return bearing is not None and bearing.low > 0 and not bearing.estimate
+
+
+def _may_bear_here(area: Area, end: JoistEnd, sister: Sister) -> bool:
+    """Whether it bears there or nothing tells that it doesn't."""
+    support, bearing = sister_support(area, end, sister), sister_bearing(area, end, sister)
+    if bearing is None:
+        return support is not None and faces_of(area.carriers.get(support)) is None
+    return bearing.bounds.high > 0
 
 
 @rule(

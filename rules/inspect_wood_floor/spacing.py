@@ -89,6 +89,10 @@ def _bay_check(area: Area, bay: Bay, limit: Limit, asks: tuple[str, ...] | None 
         if opening.plan == "stays-open" or (rest is not None and _too_wide(rest, limit)):
             beside = replace(bay, spacing=rest, opening=None)
             answer = _judged(area, beside, subject, limit, f"beside opening {opening.id}", asks)
+            other = _unsaid_in(area, bay)
+            if answer.outcome == FALLS_SHORT and other is not None:
+                doubt = f"not said whether opening {other.id} beside opening {opening.id} stays open"
+                return replace(answer, outcome=NOT_MEASURED, found=doubt, asks=("opening.plan",))
             return replace(answer, assumptions=(*answer.assumptions, EDGE_HELD)) if answer.outcome == MEETS else answer
     return _judged(area, bay, subject, limit, taken_out, asks)
 
@@ -134,8 +138,7 @@ def _even_beside_a_double(area: Area, bay: Bay, limit: Limit) -> bool:
     shifts = [double_shift(joist) for joist in area.unplaced] + list(_close_by(area, bay))
     if not shifts:
         return True
-    if bay.spacing is None or limit.value is None:
-        return False
+    assert bay.spacing is not None and limit.value is not None  # the bay meets it
     wider = bay.spacing + exactly(sum(sorted(shifts)[-2:]), Dimension.LENGTH)
     return at_most(wider, limit.value) is True
 
@@ -150,22 +153,28 @@ def _close_by(area: Area, bay: Bay) -> Iterator[float]:
                 yield beyond.spacing.high / 2
 
 
+def _unsaid_in(area: Area, bay: Bay) -> Opening | None:
+    """Another opening in a bay than its own, of which nobody said whether it stays open."""
+    others = (one for one in area.openings or () if one is not bay.opening and one.plan is None)
+    return next((one for one in others if _may_overlap(one, bay)), None)
+
+
 def _may_be_here(opening: Opening, bay: Bay) -> bool:
     """Whether an opening that may stay open may lie in a bay, its place being unknown, a range or a guess."""
-    if opening.plan == "floored-over" or _place_is_sure(opening):
-        return False
+    return opening.plan != "floored-over" and not _place_is_sure(opening) and _may_overlap(opening, bay)
+
+
+def _may_overlap(opening: Opening, bay: Bay) -> bool:
     left, right = (side.at if isinstance(side, Wall) else side.place for side in (bay.left, bay.right))
-    if left is None or right is None:
-        return True
+    assert left is not None and right is not None  # bays lie between joists whose places are known
     tapes = ((opening.across, left.low, right.high), (opening.along, bay.begins, bay.ends))
     return not any(_surely_beside(pair, low, high) for pair, low, high in tapes)
 
 
 def _surely_beside(pair: Pair | None, low: float, high: float) -> bool:
     """Whether an extent lies outside a stretch of its tape wherever its ends may be."""
-    if pair is None or pair[0] is None or pair[1] is None:
-        return False
-    return pair[1].bounds.high <= low or pair[0].bounds.low >= high
+    first, last = pair or (None, None)
+    return first is not None and last is not None and (last.bounds.high <= low or first.bounds.low >= high)
 
 
 def _place_is_sure(opening: Opening) -> bool:
@@ -276,7 +285,7 @@ def _limit_by_thickness(layer: Layer, limits: Limits) -> Limit:
     try:
         bounds = rating_for_thickness(thickness.middle, "osb" if material == "osb" else None, tolerance_in=reach)
     except LookupError:
-        thinnest = min(min(r.thicknesses_in) for r in span_ratings().values() if r.joist_spacing_in)
+        thinnest = min(t for r in span_ratings().values() if r.joist_spacing_in for t in r.thicknesses_in)
         if thickness.high < thinnest:
             return _unknown_span(limits, "").derived(zero, "thinner than any floor panel")
         return _unknown_span(limits, "no panel is sold in this thickness: read the stamp")
@@ -492,7 +501,8 @@ def strip_floor_span(area: Area, limits: Limits) -> Iterator[Check]:
         if able:
             yield from _bays(area)
             for bay in area.bays:
-                yield _bay_check(area, bay, limits["strip-floor-spacing"])
+                if _lies_over(layer, bay):
+                    yield _bay_check(area, bay, limits["strip-floor-spacing"])
 
 
 @rule(
@@ -563,8 +573,8 @@ def panel_stamp(area: Area, limits: Limits) -> Iterator[Check]:
             yield not_measured(named(layer), because=because, asks=("layer.rating",))
             continue
         usual, tolerance = limits["panel-usual-thickness", rating], limits["panel-thickness-tolerance"].value
-        least = usual.value - tolerance if usual.value is not None and tolerance is not None else None
-        limit = usual.derived(least, f"usual for {rating}, less what sheets vary")
+        assert usual.value is not None and tolerance is not None
+        limit = usual.derived(usual.value - tolerance, f"usual for {rating}, less what sheets vary")
         yield check(named(layer), measured=layer.thickness, at_least=limit, asks=("layer.thickness",))
 
 

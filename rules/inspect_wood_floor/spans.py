@@ -26,6 +26,7 @@ from inspect_core.site.geometry import carrier_faces
 from inspect_core.site.model import Partition
 from inspect_core.structure import BASIS_LIMITS, HARD, KIND
 from inspect_core.structure.joists import Member
+from inspect_core.structure.loads import heaviest
 from inspect_core.structure.path import finish_of
 from inspect_core.structure.shown import Steps, bending_steps, creep_steps, sag_steps, shear_steps
 from inspect_wood_floor._listed import listed_parts, no_joists
@@ -301,7 +302,8 @@ def _fastenings(subject: Subject, member: Member, limits: Limits) -> Iterator[Ch
     for joined in member.fastenings:
         about = Named(f"{subject.name}, {joined.sister}", joined.path, joined.work)
         if joined.use is None:
-            yield not_measured(about, asks=joined.asks, because=joined.why)
+            nothing = does_not_apply(about, joined.why) if not joined.asks else None
+            yield nothing or not_measured(about, asks=joined.asks, because=joined.why)
         elif joined.use[KIND] > LARGEST:
             yield not_measured(about, asks=("fasteners.length",), because="its fasteners reach no wood that counts")
         else:
@@ -390,7 +392,7 @@ def _frequency(member: Member, spans: tuple[float, float]) -> tuple[float, float
     own = member.pieces[0]
     found = []
     for end in (KIND, HARD):
-        dead = sum(load.amount[end] for load in member.loads if load.nature == "dead" and not load.is_point)
+        dead = heaviest([load for load in member.loads if load.nature == "dead"], end)
         ei = own.wood.e[end] * own.section(end).inertia
         found.append(feel.natural_frequency_hz(ei, spans[end], max(dead, LEAST_WEIGHT)))
     return found[KIND], found[HARD]

@@ -80,11 +80,10 @@ def _stated(wall: Wall, edges: list[Edge], limits: Limits) -> Iterator[Landing]:
     for number, edge in enumerate(edges, start=1):
         name = f"floor edge at {wall.name} wall" + (f", part {number}" if several else "")
         yield Landing(Named(name, edge.path, edge.work), edge.landing, _width(edge), edge.fasteners)
-    parts = [edge.part for edge in edges]
-    if None in parts:
+    parts = [edge.part for edge in edges if edge.part is not None]
+    if len(parts) < len(edges):
         return
-    covered = [(part[0], part[1]) for part in parts if part is not None and part[0] is not None and part[1] is not None]
-    runs = [(min(a.high, b.high), max(a.low, b.low)) for a, b in covered if a is not None and b is not None]
+    runs = [(min(a.high, b.high), max(a.low, b.low)) for a, b in parts if a is not None and b is not None]
     if not _covers(runs, wall, limits):
         rest = Named(f"floor edge at {wall.name} wall, the rest", edges[0].path)
         yield Landing(rest, None, None, None, because="the parts listed do not reach along the whole wall")

@@ -260,6 +260,7 @@ def tile_nothing_soft(area: Area, limits: Limits) -> Iterator[Check]:
     """
     yield from no_tile(area)
     done: set[int] = set()
+    bare: list[Layer] = []
     for tile in of_kind(area, "tile"):
         between = over_structure(below(area, tile))
         bed = next((i for i, layer in enumerate(between) if layer.kind == "mortar-bed"), -1)
@@ -267,7 +268,9 @@ def tile_nothing_soft(area: Area, limits: Limits) -> Iterator[Check]:
             if id(layer) not in done:
                 done.add(id(layer))
                 yield _soft_check(layer, under_bed=i < bed, limits=limits)
-        if not between:
+        bare += [] if between else [tile]
+    for tile in bare:
+        if id(tile) not in done:  # it may lie under other tile
             yield does_not_apply(named(tile), "nothing is listed between it and the wood")
 
 

@@ -227,6 +227,14 @@ def test_the_commands_that_are_proposed_use_the_same_packs(run: Run, tmp_path: P
     assert done.returncode == 0 and b"What to measure next" in done.stdout
 
 
+def test_a_file_whose_name_looks_like_an_option_is_proposed_by_its_path(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "-x.site.yaml").write_text("format: 1\nunits: in\nsite: {name: x}\nareas: [{id: a}]\n")
+    text = run("check", "./-x.site.yaml").stdout.decode()
+    words = shlex.split(next(line for line in text.splitlines() if line.startswith("  inspect-core measure")))
+    assert words[2] == "./-x.site.yaml"
+    assert run(*words[1:]).returncode == 0
+
+
 # --- measure ---
 
 

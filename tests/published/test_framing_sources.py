@@ -129,8 +129,8 @@ def test_a_pit_at_45_degrees(rules: RuleSet) -> None:
     def outcome(clear: float) -> str:
         area = {
             "piers": [
-                {"id": "A", "at": 0, "rests_on": "FA", "work": "existing"},
-                {"id": "B", "at": clear + 20, "rests_on": "FB", "work": "new"},
+                {"id": "A", "at": 0, "along": 48, "rests_on": "FA", "work": "existing"},
+                {"id": "B", "at": clear + 20, "along": 48, "rests_on": "FB", "work": "new"},
             ],
             "footings": [{"id": "FA", "width": 20, "depth": 12}, {"id": "FB", "width": 20, "depth": 48}],
         }

@@ -21,11 +21,14 @@ def q(low: float, high: float | None = None, *, guess: bool = False) -> Quantity
 
 def bench(carriers: tuple[str, ...] = ("S1", "B1", "P1"), **each: object) -> Area:
     """A joist from a sill (-5 1/2 to 0) over a beam (96 to 102) to a wall plate (192 to 195 1/2), and a steel beam
-    beyond either end."""
+    beyond either end; more lines lie between them, and one in line with the beam."""
     supports: list[Data] = [
         {"id": "O1", "line": "beam", "kind": "steel", "at": -60, "width": 4},
         {"id": "S1", "line": "sill", "kind": "sawn", "at": -5.5, "width": 5.5},
         {"id": "B1", "line": "beam", "kind": "sawn", "at": 96, "width": 6},
+        {"id": "M1", "line": "beam", "kind": "sawn", "at": 40, "width": 4},
+        {"id": "M2", "line": "beam", "kind": "sawn", "at": 140, "width": 4},
+        {"id": "B2", "line": "beam", "kind": "sawn", "at": 96, "width": 6},
         {"id": "P1", "line": "wall-plate", "kind": "sawn", "at": 192, "width": 3.5},
         {"id": "O2", "line": "beam", "kind": "steel", "at": 240, "width": 4},
     ]
@@ -100,6 +103,9 @@ def test_the_middle_of_a_span() -> None:
     assert in_middle(faces, (q(60), q(62)), third) is False
     assert in_middle(faces, (q(59), q(62)), third) is True
     assert in_middle(None, (q(25), q(30)), third) is None
+    off = (q(100), q(190))  # the middle third lies from 130 to 160
+    assert in_middle(off, (q(125), q(130)), third) is False
+    assert in_middle(off, (q(125), q(131)), third) is True
 
 
 # --- places -----------------------------------------------------------------------------------------------------------
@@ -165,6 +171,7 @@ def test_a_sister_bears_as_measured_or_as_far_as_it_runs() -> None:
         ({"O1": 3, "S1": 2}, "S1", None),  # the first that it comes to
         ({"P1": 3, "O2": 2}, None, "P1"),
         ({"B1": 3}, None, None),  # the joist's own
+        ({"B2": 3}, None, None),  # in line with it
     ],
 )
 def test_past_an_end_on_nothing_a_sister_reaches_the_next_support(
@@ -176,6 +183,24 @@ def test_past_an_end_on_nothing_a_sister_reaches_the_next_support(
         (end,) = (end for end in area.joist_ends if end.which == which)
         assert end.on_nothing
         assert members.sister_support(area, end, (joist.sisters or ())[0]) == reached
+
+
+def test_a_sister_between_two_supports_reaches_none_past_the_end() -> None:
+    for carriers, which, between in ((("none", "B1", "P1"), "near", "M2"), (("S1", "B1", "none"), "far", "M1")):
+        area = bench(carriers, sisters=[{"size": "2x8", "bearing": {between: 3}}])
+        (joist,) = area.joists or ()
+        (end,) = (end for end in area.joist_ends if end.which == which)
+        assert members.sister_support(area, end, (joist.sisters or ())[0]) is None
+
+
+def test_a_sister_of_guessed_length_bears_as_a_guess() -> None:
+    area = bench(bearing={"S1": 3, "P1": 3}, sisters=[{"size": "2x8", "from": "S1", "begins": -2, "ends": "~194"}])
+    (joist,) = area.joists or ()
+    guessed = {}
+    for end in area.joist_ends:
+        bearing = members.sister_bearing(area, end, (joist.sisters or ())[0])
+        guessed[end.which] = bearing is not None and bearing.estimate
+    assert (guessed["near"], guessed["far"]) == (False, True)
 
 
 # --- damage at an end -------------------------------------------------------------------------------------------------
@@ -193,6 +218,7 @@ def test_past_an_end_on_nothing_a_sister_reaches_the_next_support(
         ([{"kind": "sagging"}], False, False),
         ([{"kind": "unknown", "from": "S1", "at": 0, "length": 6}], None, False),  # of unknown kind
         ([{"kind": "unknown", "from": "S1", "at": 12, "length": 6}], False, False),
+        ([{"kind": "checked"}, {"kind": "rot", "from": "S1", "at": 0, "length": 6}], True, False),
         ([{"kind": "rot"}, {"kind": "rot", "from": "S1", "at": 0, "length": 6}], True, None),
     ],
 )
@@ -216,4 +242,5 @@ def test_names_of_groups_and_entries() -> None:
     assert members.listed(["J3"]) == "joist J3"
     assert members.listed(["J3", "J1", "J2"]) == "joists J1, J2, J3"
     assert members.listed(["J4", "J3", "J1", "J2"]) == "joists J1, J2, J3 and 1 more"
+    assert members.listed(["J2", "J²", "²"]) == "joists J2, J², ²"  # a raised 2 is no number
     assert members.numbered("hole", ["H1", "", "H1"]) == ["hole H1", "hole 2", "hole H1 (entry 3)"]

@@ -106,6 +106,8 @@ def test_whether_a_notch_is_at_the_end() -> None:
 def test_a_joist_over_a_third_support_is_continuous() -> None:
     assert piece_of(bench(), "J1").continuous() is False
     assert piece_of(bench(over=("B1",)), "J1").continuous() is True
+    row = {"name": "J", "from": "none", "to": "P1", "at": [24], "each": {"size": "2x8", "begins": 40}}
+    assert piece_of(bench(joists=[row]), "J1").continuous() is True  # out past the only one, at 96
 
 
 def test_what_is_taken_for_granted_of_plies_and_kind() -> None:
@@ -204,10 +206,15 @@ def test_notches_of_a_beam() -> None:
 
 def test_a_beam_on_three_is_continuous() -> None:
     assert piece_of(bench(), "B1").continuous() is True
-    assert piece_of(bench(piers=[]), "B1").continuous() is False
+    assert piece_of(bench(piers=[]), "B1").continuous() is None  # its ends may rest in walls
+    assert piece_of(bench(piers=[], beam={"rests_on": "masonry"}), "B1").continuous() is None
+    assert piece_of(bench(piers=[], beam={"rests_on": "posts"}), "B1").continuous() is False
+    assert piece_of(bench(posts=[], beam={"rests_on": "piers"}), "B1").continuous() is None  # one pier bears no beam
+    assert piece_of(bench(piers=[], posts=[]), "B1").continuous() is False  # from wall to wall
     untold = bench(posts=None, piers=None)
     assert piece_of(untold, "B1").continuous() is None
-    assert piece_of(bench(posts=None), "B1").continuous() is False
+    assert piece_of(bench(posts=None), "B1").continuous() is None
+    assert piece_of(bench(piers=None, beam={"rests_on": "posts"}), "B1").continuous() is None
 
 
 # --- sisters beside a hole --------------------------------------------------------------------------------------------

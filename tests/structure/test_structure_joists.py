@@ -156,6 +156,24 @@ def test_nails_that_hold_the_floor_may_not_hold_a_wall(bench: Any, limits: Any) 
     assert fastened(bench, limits, sister, wall=4000).enough is False  # 5333 lb: 0.5 × 5333 / 144 = 18.5 on the average
 
 
+def test_what_stands_one_after_another_along_a_joist_does_not_add_up(bench: Any, limits: Any) -> None:
+    """Inch by inch: 240 lb over 20 in by 30 in, centred on the joist, are 16/20 of 8 lb/in at any place under it."""
+
+    def needed(*at: float) -> float:
+        def change(area: dict[str, Any]) -> None:
+            only(area, sisters=[{**LIKE_IT, "full_length": True, "bearing": {"S1": 3, "S2": 3}, "fasteners": NAILS}])
+            stand = {"kind": "vanity", "extent": "20 x 30", "weight": "240 lb", "contents": 0}
+            area["fixtures"] = [{**stand, "id": f"V{n}", "at": [32, along]} for n, along in enumerate(at)]
+
+        (made,) = solved(bench(change), limits).fastenings
+        return float(made.needed[HARD])
+
+    none = needed()
+    assert needed(40) - none == pytest.approx(0.5 * 8 * 16 / 20, rel=1e-6)
+    assert needed(40, 100) == pytest.approx(needed(40), rel=1e-9)
+    assert needed(40, 60) - none == pytest.approx(2 * (needed(40) - none), rel=1e-6)
+
+
 def test_a_wall_over_the_support_goes_straight_into_it(bench: Any, limits: Any) -> None:
     sister = {"full_length": True, "bearing": {"S1": 3, "S2": 3}, "fasteners": NAILS}
     none, over, beside = (
@@ -285,6 +303,35 @@ def test_ends_of_a_sister_are_not_worked_out_where_nothing_tells(bench: Any, lim
     assert "runs on past a support" in made.why
 
 
+def test_a_cut_that_may_lie_anywhere_in_a_range_is_surely_gone_only_where_all_of_it_is(bench: Any, limits: Any) -> None:
+    """A sister from 20 in to 124 in counts from 56 in to 88 in: a cut of 4 in from 80 to 84, or in part past 88."""
+    sister = {**LIKE_IT, "begins": 20, "ends": 124, "fasteners": {**NAILS, "spacing": 2}}
+
+    def broken(at: Any, gap: Any, support: str = "S1") -> tuple[bool, bool]:
+        cut = {"id": "C", "from": support, "at": at, "gap": gap, "repair": {"kind": "none"}}
+        found = solved(bench(lambda a: only(a, cuts=[cut], sisters=[sister])), limits).answer.broken
+        return bool(found[KIND]), bool(found[HARD])
+
+    assert broken(80, 4) == (False, False)
+    assert broken("80 .. 86", 4) == (False, True)
+    assert broken(80, "4 .. 50") == (False, True)
+    assert broken("about 80", 4) == (False, True)
+    assert broken(119, "about 4") == (False, True)  # a tenth of 4 in, and not of 123
+    assert broken(60, "about 20") == (False, False)  # to 82 in at most
+    assert broken(80, None) == broken(70, None, "S2") == (False, True)  # nobody says how far it goes
+    assert broken(126, 4) == (True, True)
+    assert broken("126 .. 127", 4) == (True, True)
+    assert broken("126 .. 134", 4) == (True, True)
+
+
+@pytest.mark.parametrize("at, gap", [("0 .. 7", 2), (7, 2), (100, "4 .. 60"), (136, "2 .. 20")])
+def test_a_stub_that_may_be_of_no_length_is_no_failure(bench: Any, limits: Any, at: Any, gap: Any) -> None:
+    cut = {"id": "C", "from": "S1", "at": at, "gap": gap, "repair": {"kind": "post-under"}}
+    answer = solved(bench(lambda a: only(a, cuts=[cut])), limits).answer
+    assert not answer.broken[KIND]
+    assert 0 < answer.bending[KIND] < 1
+
+
 @pytest.mark.parametrize(
     "repair, kind, hard", [("none", True, True), ("scab", True, True), ("plate", True, True), (None, False, True)]
 )
@@ -307,6 +354,85 @@ def test_a_cut_joist_with_a_sister_from_bearing_to_bearing_is_the_sister(bench: 
     weakest = min(fb for fb in (525 * 1.2, 500 * 1.2, 525.0, 500 * 1.2)) * 1.15
     moment = max(w * SPAN**2 / 8, w * x * (SPAN - x) / 2)
     assert answer.bending[HARD] == pytest.approx(moment / S / weakest, rel=1e-6)
+
+
+def test_a_mending_piece_that_is_listed_as_a_sister_too_is_one_piece(bench: Any, limits: Any) -> None:
+    """The sister alone, where the joist is gone: w L²/8 over S and Fb (NDS Supplement Table 4A), not half of it."""
+    repair = {"kind": "sister", "size": "2x8", "sizes": "nominal", "bears_at_ends": True, "fasteners": NAILS}
+    cut = {"id": "C", "from": "S1", "at": 70, "gap": 4, "repair": repair}
+    sister = {**LIKE_IT, "id": "A", "full_length": True, "bearing": {"S1": 3, "S2": 3}, "fasteners": NAILS}
+
+    def pieces(**change: Any) -> Any:
+        return solved(bench(lambda a: only(a, cuts=[cut], sisters=[{**sister, **change}])), limits)
+
+    once = pieces()
+    w = LIVE + DEAD + OWN[1]
+    assert [piece.name for piece in once.pieces] == ["joist", "sister A"]
+    assert once.answer.bending[HARD] == pytest.approx(w * SPAN**2 / 8 / S / FB, rel=1e-9)
+    assert any("at C is taken to be sister A" in note for note in once.assumptions)
+    unsaid = pieces(full_length="unknown", bearing={})  # it may be a short one elsewhere, or the one at the cut
+    assert [(piece.name, piece.counts) for piece in unsaid.pieces[2:]] == [("sister at C", (True, False))]
+    assert unsaid.answer.broken[HARD] and not unsaid.answer.broken[KIND]
+    assert "cut.repair" in unsaid.decides
+    assert solved(bench(lambda a: only(a, cuts=[cut])), limits).pieces[1].counts == (True, True)
+    short = {"full_length": False, "bearing": {}}
+    assert [piece.name for piece in pieces(**short).pieces[1:]] == ["sister A", "sister at C"]
+    cut["repair"] = {**repair, "bears_at_ends": False, "past_near": 40, "past_far": 40}  # from 30 in to 114 in
+    for change, names in (
+        (short | {"begins": 20, "ends": 31}, ["sister A"]),
+        (short | {"begins": 20, "ends": 29}, ["sister A", "sister at C"]),
+        (short | {"begins": 113, "ends": 130}, ["sister A"]),
+        (short | {"begins": 115, "ends": 130}, ["sister A", "sister at C"]),
+        (short | {"begins": 20, "ends": "25 .. 40"}, ["sister A", "sister at C"]),
+        (short, ["sister A", "sister at C"]),
+        ({"size": "2x6"}, ["sister A", "sister at C"]),
+        ({"size": "3x8"}, ["sister A", "sister at C"]),
+        ({}, ["sister A"]),
+    ):
+        assert [piece.name for piece in pieces(**change).pieces[1:]] == names, change
+
+
+def test_a_sister_too_short_to_help_is_not_asked_about(bench: Any, limits: Any) -> None:
+    """36 in at each end bring its load over, so that 72 in and less help nowhere, wherever they are."""
+    for sister, asks in (
+        ({"full_length": False, "begins": 40, "ends": 112}, ()),
+        ({"full_length": False, "begins": 40, "ends": 113, "fasteners": None}, ("sister.fasteners",)),
+        ({"full_length": False, "begins": "about 40", "ends": 112}, ("sister.begins", "sister.ends")),
+        ({"full_length": False, "begins": -3, "ends": 60}, ("sister.bearing",)),
+        ({"full_length": False, "begins": -3, "ends": 60, "bearing": {"S1": 0}}, ()),
+        ({"full_length": False, "begins": 80, "ends": 144}, ()),
+        ({"full_length": False, "begins": 110, "ends": 200, "bearing": {"S2": 0}}, ()),  # counts from past the span on
+        (
+            {"full_length": False, "begins": "100 .. 110", "ends": 200, "bearing": {"S2": 0}},
+            ("sister.begins", "sister.ends"),
+        ),
+        ({"full_length": False, "begins": 80, "ends": 145}, ("sister.bearing",)),
+    ):
+        made = fastened(bench, limits, {"fasteners": NAILS, **sister})
+        assert (made.use is None, made.asks) == (True, asks), sister
+
+    def low(bearing: dict[str, Any]) -> Any:
+        def change(area: dict[str, Any]) -> None:
+            area["outline"] = "64 x 60"
+            area["supports"][1]["at"] = 60
+            only(area, sisters=[{**LIKE_IT, "full_length": True, "bearing": bearing, "fasteners": NAILS}])
+
+        (made,) = solved(bench(change), limits).fastenings
+        return made
+
+    assert low({}).asks == ("sister.bearing",)
+    assert (low({"S1": 0, "S2": 0}).use, low({"S1": 0, "S2": 0}).asks) == (None, ())
+    assert low({"S1": 3, "S2": 3}).enough is True
+
+
+def test_what_is_asked_of_a_mending_piece_is_a_field_of_its_own(bench: Any, limits: Any) -> None:
+    def asked(**repair: Any) -> Any:
+        cut = {"id": "C", "from": "S1", "at": 70, "gap": 4, "repair": {"kind": "sister", "size": "2x8", **repair}}
+        (made,) = solved(bench(lambda a: only(a, cuts=[cut])), limits).fastenings
+        return made.asks
+
+    assert asked(bears_at_ends=True) == ("cut_repair.fasteners",)
+    assert asked(fasteners=NAILS) == ("cut_repair.past_near", "cut_repair.past_far")
 
 
 def test_continuous_over_a_beam_is_three_moments_and_lapped_is_two_spans(bench: Any, limits: Any) -> None:
