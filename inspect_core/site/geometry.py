@@ -50,6 +50,11 @@ class Wall:
         return self.start[0] if self.parallel else self.start[1]
 
     @property
+    def across(self) -> Quantity:
+        """Its place across the joists; all that lies between its ends where it runs across them or askew."""
+        return hull(self.start[0], self.end[0])
+
+    @property
     def begins(self) -> Quantity:
         return min(self._own(), key=lambda q: q.middle)
 
@@ -568,7 +573,7 @@ def _place(joist: Joist) -> float:
 
 
 def _side_place(side: Joist | Wall) -> float:
-    return side.at.middle if isinstance(side, Wall) else _place(side)
+    return side.across.middle if isinstance(side, Wall) else _place(side)
 
 
 def _strips(area: Area, extents: Iterable[tuple[float, float]]) -> Iterator[tuple[float, float]]:

@@ -191,15 +191,17 @@ def _place(area: Area, name: str) -> tuple[Quantity, Quantity] | None:
 def end_bearing(area: Area, end: JoistEnd, limit: Limit) -> tuple[Quantity | None, tuple[str, ...]]:
     """Bearing of a joist's end or of the sister that does its work there, with what was taken for granted.
 
-    A sister counts once somebody has said how it is fastened; until then it may count or not.
+    A sister counts once somebody has said how it is fastened and how far it bears; until then it may count or not.
     """
     own, notes = own_bearing(end)
     if limit.value is not None and own is not None and at_least(own, limit.value):
         return own, notes
     known: list[Quantity] = [own] if own is not None else []
+    all_known = own is not None
     for name, sister in zip(sister_names(end.joist), end.joist.sisters or (), strict=True):
         bearing = sister_bearing(area, end, sister)
         if bearing is None:
+            all_known = False
             continue
         if sister.fasteners is None:
             bearing = Quantity(0.0, bearing.high, bearing.dimension, bearing.estimate)
@@ -209,8 +211,8 @@ def end_bearing(area: Area, end: JoistEnd, limit: Limit) -> tuple[Quantity | Non
     if not known:
         return None, notes
     best = maximum(*known)
-    if own is None and not (limit.value is not None and at_least(best, limit.value)):
-        return None, notes  # the joist's own end, not measured, may bear further
+    if not all_known and not (limit.value is not None and at_least(best, limit.value)):
+        return None, notes  # what nobody measured may bear further
     return best, notes
 
 

@@ -447,7 +447,7 @@ def _halves(limits: Limits) -> Callable[[Joist], tuple[Quantity, bool]]:
 def _lies_over(layer: Layer, bay: Bay) -> bool:
     if layer.region is None:
         return True
-    across = tuple(side.at if isinstance(side, Wall) else side.place for side in (bay.left, bay.right))
+    across = tuple(side.across if isinstance(side, Wall) else side.place for side in (bay.left, bay.right))
     along = (exactly(bay.begins, Dimension.LENGTH), exactly(bay.ends, Dimension.LENGTH))
     return overlap(layer.region, replace(layer.region, across=(across[0], across[1]), along=along))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from inspect_core.engineering.condensation import RangedAir, RangedLayer, Span, layer_of
@@ -73,6 +73,16 @@ def guessed(*airs: Air | None) -> bool:
     return any(q is not None and q.estimate for q in readings)
 
 
+def guessed_layers(layers: Iterable[Layer], space: CrawlSpace | None, *, heat: bool) -> bool:
+    """Whether what layers and insulation let through is a guess: their permeance or, where nobody says that or the
+    ``heat`` counts too, their thickness."""
+    figures = [layer.permeance for layer in layers]
+    figures += [layer.thickness for layer in layers if heat or layer.permeance is None]
+    if space is not None and space.insulation == "between-joists":
+        figures.append(space.insulation_thickness)
+    return any(figure is not None and figure.estimate for figure in figures)
+
+
 def vapour_layer(layer: Layer, limits: Limits) -> RangedLayer:
     """A layer of the site with the figures of its material, class or data sheet; unknown where none of them tells."""
     material = material_of(layer, limits) or ""
@@ -83,8 +93,8 @@ def vapour_layer(layer: Layer, limits: Limits) -> RangedLayer:
     return layer_of(
         named(layer).name.removeprefix("layer "),
         figure,
-        None if layer.thickness is None else span(layer.thickness),
-        permeance=None if layer.permeance is None else span(layer.permeance),
+        None if layer.thickness is None else span(layer.thickness.bounds),
+        permeance=None if layer.permeance is None else span(layer.permeance.bounds),
         wood=kind in WOOD,
     )
 
@@ -113,7 +123,7 @@ def under_floor(space: CrawlSpace) -> Under | None:
         asks.append("crawl_space.insulation_retarder")
     if facing != "none" and space.insulation_retarder_class is None:
         asks.append("crawl_space.insulation_retarder_class")
-    thickness = None if space.insulation_thickness is None else span(space.insulation_thickness)
+    thickness = None if space.insulation_thickness is None else span(space.insulation_thickness.bounds)
     core = layer_of("insulation", space.insulation_material or "unknown", thickness)
     layers = [core]
     figure = "unknown" if space.insulation_retarder_class is None else f"class-{space.insulation_retarder_class}"
@@ -150,9 +160,9 @@ def whole_stack(area: Area, layers: Sequence[Layer], limits: Limits) -> tuple[Ra
 def layer_asks(layers: Sequence[Layer]) -> tuple[str, ...]:
     """Fields of layers that would narrow their figures."""
     asks = []
-    if any(layer.permeance is None for layer in layers):
+    if any(layer.permeance is None or layer.permeance.estimate for layer in layers):
         asks.append("layer.permeance")
-    if any(layer.thickness is None for layer in layers):
+    if any(layer.thickness is None or layer.thickness.estimate for layer in layers):
         asks.append("layer.thickness")
     if any(layer.material is None and layer.kind in ("panel", "vapor-retarder") for layer in layers):
         asks.append("layer.material")

@@ -88,7 +88,8 @@ def joist_bearing(area: Area, limits: Limits) -> Iterator[Check]:
         else:
             limit = bearing_limit(limits, end.support)
             measured, notes = end_bearing(area, end, limit)
-            yield check(end, measured=measured, at_least=limit, assuming=notes, asks=_bearing_asks(end))
+            asks = _sister_asks(end, measured) or _bearing_asks(end)
+            yield check(end, measured=measured, at_least=limit, assuming=notes, asks=asks)
 
 
 def _hung_words(by: str) -> str:
@@ -97,6 +98,11 @@ def _hung_words(by: str) -> str:
     if by == "nails-only":
         return "only nails hold it; judged by joist-end-hung"
     return f"a {by.replace('-', ' ')} carries it, not bearing"
+
+
+def _sister_asks(end: JoistEnd, measured: Quantity | None) -> tuple[str, ...]:
+    """The field that is open where a joist's own end is known, and what does its work is not."""
+    return ("sister.bearing",) if measured is None and own_bearing(end)[0] is not None else ()
 
 
 def _bearing_asks(end: JoistEnd) -> tuple[str, ...]:
@@ -243,7 +249,8 @@ def _on_sill(area: Area, end: JoistEnd, sill: Support, limits: Limits) -> Check:
         return does_not_apply(end, f"the sill rests on {sill.rests_on}, not on masonry")
     limit = limits["bearing-over-masonry-sill"]
     measured, notes = end_bearing(area, end, limit)
-    answer = check(end, measured=measured, at_least=limit, assuming=notes, asks=("joist.bearing",))
+    asks = _sister_asks(end, measured) or ("joist.bearing",)
+    answer = check(end, measured=measured, at_least=limit, assuming=notes, asks=asks)
     if answer.outcome == FALLS_SHORT and not (surface == "wood" and sill.line == "sill" and rests):
         because = "short of what some ask, if this is a wood sill on masonry"
         return not_measured(end, asks=("support.line", "support.surface", "support.rests_on"), because=because)

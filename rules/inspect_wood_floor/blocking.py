@@ -193,7 +193,7 @@ def _shape(joist: Joist) -> Quantity | None:
     """Nominal depth over nominal thickness, which is how the rule is meant; as measured where there is no name."""
     size = joist.size
     thickness, depth = (size.thickness, size.depth) if size is not None else (joist.thickness, joist.depth)
-    return ratio(depth, thickness) if thickness is not None and depth is not None and thickness.low > 0 else None
+    return ratio(depth, thickness) if thickness is not None and depth is not None else None
 
 
 def _bridged(

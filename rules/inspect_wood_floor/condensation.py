@@ -46,6 +46,7 @@ from inspect_wood_floor._vapour import (
     air_of,
     comes_to,
     guessed,
+    guessed_layers,
     layer_asks,
     paths,
     spaces_of,
@@ -207,7 +208,7 @@ def _condensation(where: Named, area: Area, space: CrawlSpace | None, limits: Li
             100 * max(profile.sure for profile in profiles),
             100 * worst.worst.humidity.high,
             Dimension.HUMIDITY,
-            guessed(space.air, space.indoor_air),
+            guessed(space.air, space.indoor_air) or guessed_layers(area.layers or (), space, heat=True),
         ),
         at_most=limits["humidity-inside"],
         found=f"wettest place: {worst.worst.name}",
@@ -265,19 +266,24 @@ def _dries(subject: Named, layer: Layer, area: Area, space: CrawlSpace | None, l
     under = under_floor(space) if space is not None else None
     if space is not None and space.kind == "none":
         return does_not_apply(subject, "no crawl space under this floor")
-    lower = [vapour_layer(one, limits) for one in below(area, layer)]
-    upper = whole_stack(area, above(area, layer), limits)
+    under_it, over_it = below(area, layer), above(area, layer)
+    lower = [vapour_layer(one, limits) for one in under_it]
+    upper = whole_stack(area, over_it, limits)
     down = _dry_side([*under.layers, *lower]) if under is not None else Span(0.0, _dry_side(lower).high)
     up = _dry_side(upper)
+    low, sure = max(
+        (down.low, not guessed_layers(under_it, space, heat=False)),
+        (up.low, not guessed_layers(over_it, None, heat=False)),
+    )
     way = "downwards" if down.high >= up.high else "upwards"
     found = f"open to the air {way}" if max(down.low, up.low) >= MOST_OPEN else f"it dries best {way}"
     asks = under.asks if under is not None else ("crawl_space.insulation",)
     return check(
         subject,
-        measured=Quantity(max(down.low, up.low), max(down.high, up.high), Dimension.PERMEANCE),
+        measured=Quantity(low, max(down.high, up.high), Dimension.PERMEANCE, not sure),
         at_least=limits["drying-permeance"],
         found=found,
-        asks=(*asks, *layer_asks([*below(area, layer), *above(area, layer)])) or ("layer.permeance",),
+        asks=(*asks, *layer_asks([*under_it, *over_it])) or ("layer.permeance",),
         working=Steps(lambda: _drying_steps(down, up, space)),
     )
 

@@ -171,11 +171,10 @@ def like_materials(site: Site, limits: Limits) -> Iterator[Check]:
     several = len(site.areas) > 1
     for area in site.areas:
         where = f" in {area.id}" if several else ""
-        if area.layers is None and area.joists is None:
-            about = Named(f"materials{where}", area.path)
-            because = "neither joists nor layers are described"
-            yield not_measured(about, asks=("area.layers", "area.joists"), because=because)
-            continue
+        unlisted = tuple(f"area.{name}" for name in ("layers", "joists") if getattr(area, name) is None)
+        if unlisted:
+            because = f"the {' and the '.join(field.removeprefix('area.') for field in unlisted)} are not described"
+            yield not_measured(Named(f"materials{where}", area.path), asks=unlisted, because=because)
         answered = False
         for number, layer in enumerate(area.layers or (), start=1):
             if layer.work == "existing":
@@ -200,7 +199,7 @@ def like_materials(site: Site, limits: Limits) -> Iterator[Check]:
             holds = designed if alike is False else alike
             asks = ("joist.kind", "joist.work", "document.state")
             yield fact(about, holds, expected=expected, found=found, asks=asks)
-        if not answered:
+        if not answered and not unlisted:
             yield does_not_apply(Named(f"materials{where}", area.path), "no new joists and no new layers are listed")
 
 
@@ -246,7 +245,7 @@ def flood_substantial(site: Site, limits: Limits) -> Iterator[Check]:
     elif share is not None and share.low >= half.high:
         less = False
     expected = "less than half of the building's value, or a paper says how the flood rules are met"
-    paid = True if less else paper(site, ("permit", "engineer-letter", "survey", "certificate"), "flood")
+    paid = paper(site, ("permit", "engineer-letter", "survey", "certificate"), "flood")
     holds = True if less or paid else None if less is None or paid is None else False
     asks = ("site.cost_share",) if less is None else ("document.covers", "document.state")
     found = "half of its value or more, and no such paper" if holds is False else ""

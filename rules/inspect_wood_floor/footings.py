@@ -7,7 +7,7 @@ from itertools import chain
 
 from inspect_core.engineering.foundation import Shape, footing_size
 from inspect_core.engineering.working import Working
-from inspect_core.quantities import Dimension, Quantity, at_most, exactly, hull
+from inspect_core.quantities import Quantity, at_most, hull
 from inspect_core.rules_api import (
     CORRECTION,
     Check,
@@ -26,7 +26,7 @@ from inspect_core.structure import BASIS_LIMITS, HARD
 from inspect_core.structure.below import Ground, Pressure
 from inspect_core.structure.shown import Steps
 from inspect_wood_floor._listed import listed_parts
-from inspect_wood_floor._structure import ENGINEER, LARGE, LOADS, floor
+from inspect_wood_floor._structure import ENGINEER, LOADS, floor
 
 
 @rule(
@@ -209,9 +209,9 @@ def _projection(about: Named, footing: Footing, on_it: list[Pier | Post], limits
         reach = (width - hull(*known)) / 2
     least = limits["footing-projection"]
     thick = footing.thickness
-    most = least.derived(thick, "its thickness")
-    if reach is not None and least.value is not None and at_most(least.value, reach) is False:
-        most = least.derived(thick if thick is not None else exactly(LARGE, Dimension.LENGTH), "its thickness")
+    most: Limit | None = least.derived(thick, "its thickness")
+    if thick is None and reach is not None and least.value is not None and at_most(least.value, reach) is False:
+        most = None  # too short, however thick it is
     asks = [] if width is not None else ["footing.width"]
     asks += [] if thick is not None else ["footing.thickness"]
     asks += [] if len(known) == len(sides) else ["pier.width", "post.size"]

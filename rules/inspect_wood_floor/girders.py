@@ -177,7 +177,7 @@ def girder_shear(area: Area, limits: Limits) -> Iterator[Check]:
 
 def _shear(subject: Subject, member: Member, limits: Limits) -> Check:
     assert member.answer is not None
-    if any(member.answer.broken):
+    if member.answer.broken[KIND]:
         return nothing_carried(subject, member)
     return compared(
         subject,

@@ -24,7 +24,7 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.geometry import carrier_faces
 from inspect_core.site.model import Header, Joist, Opening
-from inspect_core.structure import BASIS_LIMITS
+from inspect_core.structure import BASIS_LIMITS, KIND
 from inspect_core.structure.beams import bears_on, header_across, trimmers_of
 from inspect_core.structure.joists import Member
 from inspect_core.structure.shown import bending_steps, shear_steps
@@ -262,7 +262,7 @@ def _bending(subject: Subject, member: Member, limits: Limits) -> Check:
 
 def _shear(subject: Subject, member: Member, limits: Limits) -> Check:
     assert member.answer is not None
-    if any(member.answer.broken):
+    if member.answer.broken[KIND]:
         return nothing_carried(subject, member)
     ends, limit = member.answer.shear, limits["strength-ratio"]
     return compared(subject, member, ends, limit, "fv", expected=CARRIES, working=shear_steps(member))

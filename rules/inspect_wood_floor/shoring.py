@@ -40,8 +40,8 @@ def _each(site: Site, judge: Callable[[Named, TemporarySupport], Check]) -> Iter
         yield not_measured(everything, asks=("temporary_support.kind",), because=because)
     elif not site.temporary_supports:
         yield _none(site, everything)
-    for number, one in enumerate(site.temporary_supports or (), start=1):
-        yield judge(Named(f"temporary support {one.id or number}", one.path), one)
+    for one in site.temporary_supports or ():
+        yield judge(Named(f"temporary support {one.id}", one.path), one)
 
 
 def _none(site: Site, everything: Named) -> Check:

@@ -165,7 +165,7 @@ def _may_be_here(opening: Opening, bay: Bay) -> bool:
 
 
 def _may_overlap(opening: Opening, bay: Bay) -> bool:
-    left, right = (side.at if isinstance(side, Wall) else side.place for side in (bay.left, bay.right))
+    left, right = (side.across if isinstance(side, Wall) else side.place for side in (bay.left, bay.right))
     assert left is not None and right is not None  # bays lie between joists whose places are known
     tapes = ((opening.across, left.low, right.high), (opening.along, bay.begins, bay.ends))
     return not any(_surely_beside(pair, low, high) for pair, low, high in tapes)
@@ -385,7 +385,7 @@ def _span_checks(
 def _lies_over(layer: Layer, bay: Bay) -> bool:
     if layer.region is None:
         return True
-    sides = [side.at if isinstance(side, Wall) else side.place for side in (bay.left, bay.right)]
+    sides = [side.across if isinstance(side, Wall) else side.place for side in (bay.left, bay.right)]
     along = (exactly(bay.begins, Dimension.LENGTH), exactly(bay.ends, Dimension.LENGTH))
     return overlap(layer.region, replace(layer.region, across=(sides[0], sides[1]), along=along))
 

@@ -221,6 +221,8 @@ def say_once(area: Data) -> None:
         if layer.get("kind") in ("panel", "boards", "backer", "tile"):
             layer.pop("weight", None)  # what it is and its thickness tell; some cases pile up stone
     for support in area.get("supports") or []:
+        if support.get("line") == "masonry-ledge":
+            support.pop("kind", None)  # no ledge of masonry is wood
         if support.get("kind") in ("sawn", "plank", "i-joist", "lvl", "glulam", "truss", "steel"):
             support.pop("surface", None)
     crawl = area.get("crawl_space") or {}

@@ -89,6 +89,20 @@ def test_errors_show_examples_in_the_files_units(rest: str, imperial: str, metri
     read_text(metric, "x")
 
 
+@pytest.mark.parametrize(
+    "rest",
+    [
+        "joists: [{name: J, at: [0], each: {thickness: 0}}]",
+        "joists: [{name: J, at: [0], each: {sisters: [{depth: 0}]}}]",
+        "supports: [{id: S1, depth: 0}]",
+        "posts: [{id: P1, thickness: 0 .. 3 1/2}]",
+    ],
+)
+def test_no_piece_of_wood_is_as_thin_as_nothing(rest: str) -> None:
+    with pytest.raises(InputError, match="can hardly be right"):
+        site_from_text(SITE.format(units="in", rest=rest), "x")
+
+
 def test_a_name_that_nobody_has() -> None:
     def expected(rest: str) -> list[str]:
         with pytest.raises(InputError) as caught:
