@@ -186,5 +186,6 @@ def _sag(member: Member, limit: float, creep: bool) -> Working:
         numbers = f"{kcr.value:g} × {show(lasting)} + {show(sag.live)}"
         steps += [*kcr.working, Step("ΔT", "Kcr ΔD + ΔL", numbers, total, "in", "NDS 3.5.2")]
     steps.append(Step("limit", f"L/{1 / limit:.0f}", f"{show(sag.span)}/{1 / limit:.0f}", sag.span * limit, "in", ""))
-    steps.append(Step("L/Δ", "", f"{show(sag.span)}/{show(total)}", sag.span / total if total else 0.0, "", HARD_END))
+    if total:
+        steps.append(Step("L/Δ", "", f"{show(sag.span)}/{show(total)}", sag.span / total, "", HARD_END))
     return tuple(steps)

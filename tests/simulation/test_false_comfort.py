@@ -181,6 +181,10 @@ def true_floor(dice: random.Random) -> Data:
         holder, key = holder_of(data, place.path), place.path[-1]
         if not named_twice(data, holder, place.path):
             holder[key] = drawn(holder[key], place, units, 0.0 if is_bound(holder, place.path) else odd, dice)
+    for area in data.get("areas") or []:
+        for support in area.get("supports") or []:
+            if support.get("line") == "masonry-ledge":
+                support.pop("kind", None)  # drawn apart, it would be a ledge of masonry that is wood
     return data
 
 
@@ -221,8 +225,6 @@ def say_once(area: Data) -> None:
         if layer.get("kind") in ("panel", "boards", "backer", "tile"):
             layer.pop("weight", None)  # what it is and its thickness tell; some cases pile up stone
     for support in area.get("supports") or []:
-        if support.get("line") == "masonry-ledge":
-            support.pop("kind", None)  # no ledge of masonry is wood
         if support.get("kind") in ("sawn", "plank", "i-joist", "lvl", "glulam", "truss", "steel"):
             support.pop("surface", None)
     crawl = area.get("crawl_space") or {}
