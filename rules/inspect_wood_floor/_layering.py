@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from inspect_core.quantities import Quantity, at_least, hull, maximum
+from inspect_core.quantities import Quantity, at_least, at_most, hull, maximum, minimum
 from inspect_core.rules_api import (
     MEETS,
     NOT_MEASURED,
@@ -122,7 +122,7 @@ def _spans_overlap(one: Pair | None, other: Pair | None) -> bool:
 
 
 def covers(one: Region | None, other: Region | None) -> bool:
-    """Whether one part of a floor surely takes in another: no region is the whole floor."""
+    """Whether one part of a floor surely takes in another: no region is the whole floor, a guess proves nothing."""
     if one is None or other is None:
         return one is None
     return _span_covers(one.across, other.across) and _span_covers(one.along, other.along)
@@ -133,7 +133,7 @@ def _span_covers(one: Pair | None, other: Pair | None) -> bool:
         return False
     (a, b), (c, d) = one, other
     assert a is not None and b is not None and c is not None and d is not None
-    return min(a.high, b.high) <= min(c.low, d.low) and max(a.low, b.low) >= max(c.high, d.high)
+    return bool(at_most(minimum(a, b), minimum(c, d)) and at_most(maximum(c, d), maximum(a, b)))
 
 
 def below(area: Area, layer: Layer) -> tuple[Layer, ...]:

@@ -6,14 +6,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from inspect_core.quantities import Quantity, hull
+from inspect_core.quantities import Quantity, at_most, hull
 from inspect_core.rules_api import FALLS_SHORT, Check, Limits, Named, does_not_apply, named, not_measured
 from inspect_core.site import Area
-from inspect_core.site.geometry import JoistEnd, carrier_ids, stretches_at
+from inspect_core.site.geometry import NOTHING, JoistEnd, stretches_at
 from inspect_core.site.model import Hole, Joist, Notch, Part, Support
 from inspect_wood_floor._members import (
     ENGINEERED,
-    TOUCH,
     Faces,
     Stand,
     Stretch,
@@ -33,7 +32,7 @@ from inspect_wood_floor._members import (
     stretch,
     together,
 )
-from inspect_wood_floor._verdicts import any_of
+from inspect_wood_floor._verdicts import Verdict, all_of, negated
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,13 +121,16 @@ class Piece:
         return False if alone or not self.stands else None
 
 
-def _runs_past(area: Area, joist: Joist) -> bool | None:
-    """Whether a joist runs out past the first or the last of its supports."""
-    ids = carrier_ids(joist)
-    first, last = (faces_of(area.carriers.get(ids[number])) if ids else None for number in (0, -1))
-    past = [first[0] - joist.begins] if first is not None and joist.begins is not None else []
-    past += [joist.ends - last[1]] if last is not None and joist.ends is not None else []
-    return any_of(True if by.low > TOUCH else None if by.high > TOUCH else False for by in past)
+def _runs_past(area: Area, joist: Joist) -> Verdict:
+    """Whether a joist runs out past the first or the last of its supports; one whose end isn't told ends on it."""
+    ids = [i for i in (joist.from_, *(joist.over or ()), joist.to) if i != NOTHING]  # None where it isn't known
+    first, last = (faces_of(area.carriers.get(ids[number] or "")) if ids else None for number in (0, -1))
+    within: list[Verdict] = []
+    if joist.begins is not None:
+        within.append(at_most(first[0], joist.begins) if first is not None else None)
+    if joist.ends is not None:
+        within.append(at_most(joist.ends, last[1]) if last is not None else None)
+    return negated(all_of(within))
 
 
 def _between_stands(stands: Sequence[Stand], part: Stretch) -> tuple[Faces, ...]:

@@ -45,6 +45,12 @@ def unsolved(subject: Subject, member: Member, expected: str) -> Check | None:
     return None
 
 
+def one_in(share: float) -> str:
+    """A deflection over a span as the trade says it; empty where nothing sags."""
+    parts = round(1 / share) if share > 0 else 0
+    return f"1/{parts} of the span at the most" if parts else ""
+
+
 def compared(
     subject: Subject,
     member: Member,

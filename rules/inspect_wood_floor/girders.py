@@ -32,6 +32,7 @@ from inspect_wood_floor._structure import (
     compared,
     floor,
     nothing_carried,
+    one_in,
     recalled_wood,
     resting_on,
     share_of_span,
@@ -223,7 +224,6 @@ def _deflection(subject: Subject, member: Member, limit: Limit) -> Check:
     if found is None:
         return nothing_carried(subject, member)
     (low, high), sag = found
-    parts = round(1 / high) if high > 0 else 0
     return compared(
         subject,
         member,
@@ -231,7 +231,7 @@ def _deflection(subject: Subject, member: Member, limit: Limit) -> Check:
         limit.of(exactly(sag.span, Dimension.LENGTH), share_of_span(limit)),
         "e",
         expected="it is stiff enough",
-        found=f"1/{parts} of the span at the most" if parts else "",
+        found=one_in(high),
         working=sag_steps(member, limit.value.low),
         dimension=Dimension.LENGTH,
     )

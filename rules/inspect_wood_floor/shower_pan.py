@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from inspect_core.quantities import at_most, maximum, minimum
 from inspect_core.rules_api import (
     ADVISORY,
     CORRECTION,
@@ -20,7 +19,7 @@ from inspect_core.rules_api import (
 from inspect_core.site import Area
 from inspect_core.site.model import Layer, Liner, WetArea
 from inspect_wood_floor._labels import names_one
-from inspect_wood_floor._layering import overlap
+from inspect_wood_floor._layering import covers, overlap
 from inspect_wood_floor._listed import listed_parts
 from inspect_wood_floor._verdicts import Verdict, any_of
 
@@ -109,7 +108,7 @@ def _waterproof_layers(area: Area, wet: WetArea) -> Verdict:
         return None
     verdict: Verdict = False
     for layer in area.layers:
-        if layer.waterproof and _covers(wet, layer):
+        if layer.waterproof and covers(layer.region, wet.region):
             return True
         if layer.waterproof or (layer.waterproof is None and layer.kind in MAY_BE_WATERPROOF and _under(wet, layer)):
             verdict = None
@@ -118,24 +117,6 @@ def _waterproof_layers(area: Area, wet: WetArea) -> Verdict:
 
 def _under(wet: WetArea, layer: Layer) -> bool:
     return overlap(wet.region, layer.region)
-
-
-def _covers(wet: WetArea, layer: Layer) -> bool:
-    """Whether a layer surely lies under all of a wet area."""
-    if layer.region is None:
-        return True
-    if wet.region is None:
-        return False
-    pairs = ((layer.region.across, wet.region.across), (layer.region.along, wet.region.along))
-    for outer, inner in pairs:
-        if outer is None or inner is None or None in outer or None in inner:
-            return False
-        (a, b), (c, d) = outer, inner
-        assert a is not None and b is not None and c is not None and d is not None
-        begins, ends = minimum(a, b), maximum(a, b)
-        if not (at_most(begins, minimum(c, d)) and at_most(maximum(c, d), ends)):
-            return False
-    return True
 
 
 # --- the liner --------------------------------------------------------------------------------------------------------

@@ -31,7 +31,7 @@ from inspect_core.structure.path import finish_of
 from inspect_core.structure.shown import Steps, bending_steps, creep_steps, sag_steps, shear_steps
 from inspect_wood_floor._listed import listed_parts, no_joists
 from inspect_wood_floor._members import together
-from inspect_wood_floor._structure import compared, joists, nothing_carried, share_of_span, unsolved, where
+from inspect_wood_floor._structure import compared, joists, nothing_carried, one_in, share_of_span, unsolved, where
 
 MEASURES = (
     "joist.size",
@@ -203,16 +203,11 @@ def _live(subject: Subject, member: Member, limit: Limit, finish_unknown: bool) 
         limit.of(exactly(sag.span, Dimension.LENGTH), share_of_span(limit)),
         "e",
         expected=expected,
-        found=_one_in(high),
+        found=one_in(high),
         working=sag_steps(member, limit.value.low),
         dimension=Dimension.LENGTH,
         also=("area.finish",) if finish_unknown else (),
     )
-
-
-def _one_in(share: float) -> str:
-    parts = round(1 / share) if share > 0 else 0
-    return f"1/{parts} of the span at the most" if parts else ""
 
 
 @rule(
@@ -257,7 +252,7 @@ def _creep(subject: Subject, member: Member, limit: Limit) -> Check:
         limit.of(exactly(sag.span, Dimension.LENGTH), share_of_span(limit)),
         "e",
         expected=expected,
-        found=_one_in(high),
+        found=one_in(high),
         working=creep_steps(member, limit.value.low),
         dimension=Dimension.LENGTH,
     )

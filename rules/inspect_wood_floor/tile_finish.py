@@ -322,10 +322,7 @@ def _within(edges: Pair | None, at: Quantity) -> Verdict:
     first, last = edges if edges is not None else (None, None)
     if first is None or last is None:
         return None
-    low, high = sorted((first, last), key=lambda edge: edge.middle)
-    if low.high <= at.low and at.high <= high.low:
-        return True
-    return False if at.high < low.low or at.low > high.high else None
+    return all_of((at_most(minimum(first, last), at), at_most(at, maximum(first, last))))
 
 
 def _step_at(area: Area, threshold: Threshold) -> Quantity | None:

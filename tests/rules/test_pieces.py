@@ -108,6 +108,10 @@ def test_a_joist_over_a_third_support_is_continuous() -> None:
     assert piece_of(bench(over=("B1",)), "J1").continuous() is True
     row = {"name": "J", "from": "none", "to": "P1", "at": [24], "each": {"size": "2x8", "begins": 40}}
     assert piece_of(bench(joists=[row]), "J1").continuous() is True  # out past the only one, at 96
+    for ends, past in (("~101", None), ("~98", None), (101, True), (99.5, False), ("98 .. 101", None)):
+        assert piece_of(bench({"ends": ends}), "J1").continuous() is past, ends
+    row["each"] = {"size": "2x8", "ends": 101}
+    assert piece_of(bench(joists=[row | {"from": "S1", "to": "unknown"}]), "J1").continuous() is None
 
 
 def test_what_is_taken_for_granted_of_plies_and_kind() -> None:
